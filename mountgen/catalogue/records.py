@@ -1,0 +1,198 @@
+"""What `profiles/` holds, as immutable records: lengths in mm, masses in kg, stresses in MPa.
+
+Every record names its `source` (standard and edition, handbook, or "generic, invented for mountgen").
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from mountgen.geometry import Vec2
+
+Positive = Annotated[float, Field(gt=0)]
+NotNegative = Annotated[float, Field(ge=0)]
+
+
+class Record(BaseModel):
+    """Frozen, strict, no unknown keys, no nan or infinity."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    name: str
+    source: str
+
+
+class Material(Record):
+    """A metal, with the bend radius it stands: inside radius / thickness, at least."""
+
+    title: str
+    e_mpa: Positive
+    g_mpa: Positive
+    density_kg_per_m3: Positive
+    yield_mpa: Positive
+    ultimate_mpa: Positive
+    min_bend_ratio: NotNegative
+
+
+class ChannelRail(Record):
+    """A channel section: web, two equal flanges.
+
+    `forming` is 'formed' (one sheet thickness, bends with inside radius) or 'hot_rolled' (web and
+    flange of their own thickness, root fillet; `flange_slope` is the taper, 0.08 for 8 %, and the
+    flange thickness is then that at the middle of the flange or where the standard puts it).
+    """
+
+    kind: Literal["channel"] = "channel"
+    forming: Literal["formed", "hot_rolled"]
+    title: str
+    standard: str
+    depth: Positive
+    flange_width: Positive
+    web_thickness: Positive
+    flange_thickness: Positive
+    inside_radius: NotNegative
+    toe_radius: NotNegative = 0.0
+    flange_slope: NotNegative = 0.0
+    lip: NotNegative = 0.0
+    material: str
+    published: dict[str, float] = {}
+    """Figures of the standard's own table, for the tests: area_mm2, i_strong_mm4, mass_kg_per_m ..."""
+
+
+class Extrusion(Record):
+    """A square T-slot extrusion; the section is drawn by us and its properties are computed."""
+
+    title: str
+    size: Positive
+    slot_width: Positive
+    lip_thickness: Positive
+    slot_inner_width: Positive
+    slot_depth: Positive
+    core_bore: NotNegative
+    corner_radius: NotNegative
+    nut_thread: str
+    nut_length: Positive
+    nut_width: Positive
+    nut_height: Positive
+    material: str
+    area_mm2: Positive
+    i_mm4: Positive
+    j_mm4: Positive
+
+
+class Thread(Record):
+    """A thread size with what is drilled and fitted for it."""
+
+    diameter: Positive
+    pitch: Positive
+    stress_area_mm2: Positive
+    tap_drill: Positive
+    clearance_close: Positive
+    clearance_medium: Positive
+    clearance_coarse: Positive
+    head_diameter: Positive
+    head_height: Positive
+    key: Positive
+    key_text: str
+    washer_inner: Positive
+    washer_outer: Positive
+    washer_thickness: Positive
+    nut_across_flats: Positive
+    nut_height: Positive
+    screw_lengths: tuple[Positive, ...]
+    torque_nm: Positive
+    """Tightening torque for property class 8.8 (or grade 5) dry, friction 0.12."""
+
+
+class PatternHole(BaseModel):
+    """One fixing hole of a device: position on its mounting face and thread."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    at: Vec2
+    thread: str
+    depth: Positive
+
+
+class Head(Record):
+    """A print head. Its frame: origin at the middle of the nozzle column on the nozzle face, x along
+    the flow (x of the world), u along the column (up when upright), n out of the nozzle face.
+
+    The body fills x in [-x_before, x_after], u in [-u_below, u_above], n in [-depth, 0]. It is fixed by
+    its back face (n = -depth): `pattern` positions are (x, u) on it.
+    """
+
+    title: str
+    print_height: Positive
+    nozzles: int = Field(gt=0)
+    column_dpi: Positive
+    max_column_rate_hz: Positive
+    tilt_min_deg: float
+    tilt_max_deg: float
+    x_before: Positive
+    x_after: Positive
+    u_below: Positive
+    u_above: Positive
+    depth: Positive
+    mass_kg: Positive
+    pattern: tuple[PatternHole, ...]
+    cable_length: Positive
+    cable_bend_radius: Positive
+
+
+class Sensor(Record):
+    """A photo-eye that looks along its own axis. `body` 'barrel' is a threaded tube clamped by two
+    nuts, 'flat' a small box fixed by its side face with `pattern` (along the axis, across)."""
+
+    title: str
+    body: Literal["barrel", "flat"]
+    diameter: NotNegative = 0.0
+    nut_outer: NotNegative = 0.0
+    nut_thickness: NotNegative = 0.0
+    width: NotNegative = 0.0
+    height: NotNegative = 0.0
+    length: Positive
+    range_min: NotNegative
+    range_max: Positive
+    response_ms: Positive
+    beam_diameter: Positive
+    mass_kg: Positive
+    pattern: tuple[PatternHole, ...] = ()
+
+
+class Encoder(Record):
+    """A measuring wheel on a shaft encoder. The body is a cylinder, fixed by its face around the shaft;
+    `pattern` positions are on that face, origin at the shaft; the wheel's middle is `wheel_offset` in
+    front of the face."""
+
+    title: str
+    pulses_per_turn: int = Field(gt=0)
+    edges_per_pulse: Literal[1, 2, 4]
+    max_frequency_hz: Positive
+    wheel_circumference: Positive
+    wheel_width: Positive
+    wheel_offset: Positive
+    body_diameter: Positive
+    body_length: Positive
+    boss_diameter: Positive
+    mass_kg: Positive
+    pattern: tuple[PatternHole, ...]
+
+
+class Controller(Record):
+    """A controller box with its screen in front; `pattern` positions are on the back, from its middle."""
+
+    title: str
+    width: Positive
+    height: Positive
+    depth: Positive
+    mass_kg: Positive
+    sensor_distance_min: NotNegative
+    sensor_distance_max: Positive
+    max_divider: int = Field(gt=0)
+    max_encoder_hz: Positive
+    queue_depth: int = Field(gt=0)
+    pattern: tuple[PatternHole, ...]
+    head_ports: int = Field(gt=0)

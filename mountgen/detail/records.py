@@ -1,0 +1,132 @@
+"""The detailed mount: parts, where each stands, and the joints that hold them together.
+
+An *instance* is one placed copy of a part. A *joint* is one fastener (with its washers and nut) and the
+members it goes through; it makes the hole in each of them. Numbers of handed parts end in -L or -R.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from mountgen.catalogue.records import Extrusion
+from mountgen.geometry import Placement, Vec3
+from mountgen.shapes import Shape
+from mountgen.sheet.tree import SheetPart
+
+Kind = Literal["sheet", "extrusion", "bought"]
+Rgb = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class EndFeature:
+    """Work on the cut bar: a tapped core bore at an end, or a hole across it at `at` from the datum end."""
+
+    kind: Literal["end_tap", "cross_hole"]
+    at: float
+    size: str
+    diameter: float
+    depth: float
+    face: str
+
+
+@dataclass(frozen=True)
+class ExtrusionPart:
+    """A cut length of T-slot extrusion. Its frame: origin at the centre of the datum end, z along it."""
+
+    number: str
+    name: str
+    section: Extrusion
+    length: float
+    material: str
+    features: tuple[EndFeature, ...] = ()
+    finish: str = ""
+
+
+@dataclass(frozen=True)
+class BoughtPart:
+    """A part that is bought: standard or catalogue designation, its simple shape and its mass."""
+
+    number: str
+    name: str
+    designation: str
+    shape: Shape
+    mass_kg: float
+    material: str
+    colour: Rgb
+
+
+MadePart = SheetPart | ExtrusionPart
+Part = SheetPart | ExtrusionPart | BoughtPart
+
+
+@dataclass(frozen=True)
+class Instance:
+    """One placed copy. `name` is unique in the mount; `group` is its sub-assembly ('mast', 'head' ...);
+    `joint` is the id of the joint whose fastener it is, or ''."""
+
+    name: str
+    part: str
+    placement: Placement
+    group: str
+    joint: str = ""
+
+
+@dataclass(frozen=True)
+class Member:
+    """One part that a joint goes through, in order from the fastener's head: the hole it gets."""
+
+    instance: str
+    hole: Literal["clearance", "slot", "arc_slot", "tapped", "t_slot", "device", "rail", "dowel"]
+    thickness: float
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One fastener along an axis. `point` is where the head seats (under its washer, if any), and
+    `direction` runs from the head towards the nut."""
+
+    id: str
+    title: str
+    thread: str
+    point: Vec3
+    direction: Vec3
+    members: tuple[Member, ...]
+    grip: float
+    screw_length: float
+    torque_nm: float
+    torque_source: str
+    key: str
+    fastener: str
+
+
+@dataclass(frozen=True)
+class RailHole:
+    """A hole to drill in the rail's web: x along the line, z from the conveying surface."""
+
+    tag: str
+    x: float
+    z: float
+    diameter: float
+    joint: str
+
+
+@dataclass(frozen=True)
+class Detail:
+    """The whole mount in detail."""
+
+    sheets: tuple[SheetPart, ...]
+    extrusions: tuple[ExtrusionPart, ...]
+    bought: tuple[BoughtPart, ...]
+    instances: tuple[Instance, ...]
+    joints: tuple[Joint, ...]
+    rail_holes: tuple[RailHole, ...]
+
+    @property
+    def parts(self) -> dict[str, Part]:
+        """Every part by number."""
+        everything: tuple[Part, ...] = (*self.sheets, *self.extrusions, *self.bought)
+        return {part.number: part for part in everything}
+
+    def quantity(self, number: str) -> int:
+        return sum(instance.part == number for instance in self.instances)

@@ -1,0 +1,64 @@
+"""The family of errors.
+
+A *fault* is one thing wrong with one input: where it is, what was found, what is expected and what
+to do about it. Readers collect every fault of a file before they raise, so that a person mends a
+survey once. Only the command line turns these errors into text and exit codes.
+
+    MountgenError
+    ├── InputError        something the user gave is wrong (exit code 2)
+    │   ├── SurveyError       a survey file
+    │   ├── CatalogueError    a file of profiles/
+    │   └── OutputError       the place to write to
+    ├── SheetError        a sheet part that cannot be folded or cut
+    └── KernelError       the CAD kernel gave a solid that fails its own check
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong: `where` is 'file:line' or 'file', the other three are plain sentences."""
+
+    where: str
+    found: str
+    expected: str
+    action: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.found}; expected {self.expected}; {self.action}"
+
+
+class MountgenError(Exception):
+    """Base of every error that mountgen raises on purpose."""
+
+
+class InputError(MountgenError):
+    """Something the user gave is wrong; carries every fault found."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class SurveyError(InputError):
+    """A survey file is wrong."""
+
+
+class CatalogueError(InputError):
+    """A file of profiles/ is wrong, or a name is not in it."""
+
+
+class OutputError(InputError):
+    """The package cannot be written where it was asked for."""
+
+
+class SheetError(MountgenError):
+    """A sheet part cannot be cut or folded as described."""
+
+
+class KernelError(MountgenError):
+    """The CAD kernel returned a solid that fails its own check."""

@@ -1,0 +1,1 @@
+"""Sheet metal: one tree of flanges that gives both the folded solid and the flat pattern."""

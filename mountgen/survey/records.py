@@ -1,0 +1,158 @@
+"""The survey as measured: immutable, validated, in millimetres, degrees, kilograms and seconds.
+
+A *measured* value is a float that remembers how far it may be off. An *assumption* is a value that the
+survey did not give and that was filled in; every document lists them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, Self
+
+from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Sensor
+
+Flow = Literal["left_to_right", "right_to_left"]
+Surface = Literal["belt", "rollers", "chain"]
+Against = Literal["near", "far", "centre"]
+Face = Literal["near_side", "top"]
+
+
+class Measured(float):
+    """A value with its uncertainty: half the width of the band it lies in, in the same unit."""
+
+    plus_minus: float
+
+    def __new__(cls, value: float, plus_minus: float = 0.0) -> Self:
+        made = super().__new__(cls, value)
+        made.plus_minus = plus_minus
+        return made
+
+    def __getnewargs__(self) -> tuple[float, float]:
+        return (float(self), self.plus_minus)
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """A value that was filled in: its survey key, the value as text with its unit, and why."""
+
+    key: str
+    value: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """The conveyor. Rollers stand at x = first_roller_at + k * roller_pitch, axle at z = -diameter/2."""
+
+    flow: Flow
+    speed_mm_per_s: float
+    surface: Surface
+    roller_pitch: float
+    roller_diameter: float
+    roller_axle_diameter: float
+    first_roller_at: float
+    surface_height: Measured
+    slope_deg: float
+    environment: Literal["dry", "dusty", "washdown"]
+    bed_from_y: float
+    """Where the conveying surface begins, from the rail's web."""
+
+
+@dataclass(frozen=True)
+class Keepout:
+    """A box of the world frame that the mount and its holes stay out of."""
+
+    what: str
+    x: tuple[float, float]
+    y: tuple[float, float]
+    z: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class RailSite:
+    """The side rail where the mount goes."""
+
+    profile: ChannelRail
+    top_above_surface: Measured
+    opens: Literal["in", "out"]
+    far_rail_at: float
+    free_from: float
+    free_to: float
+    attach: tuple[str, ...]
+    keepouts: tuple[Keepout, ...]
+
+
+@dataclass(frozen=True)
+class Guides:
+    """Product guides; `depth` is how far a guide and its brackets reach back from its inner face."""
+
+    near_y: Measured
+    far_y: Measured
+    z: tuple[float, float]
+    open: tuple[float, float] | None
+    depth: float
+
+
+@dataclass(frozen=True)
+class Code:
+    """The printed code: `size` is (along the flow, across it). Exactly one of above_base and below_top
+    is given on the near side (from the conveying surface up to the code's bottom; from the product's top
+    down to the code's top), `from_near` on the top."""
+
+    face: Face
+    size: tuple[float, float]
+    from_leading: float
+    above_base: float | None = None
+    below_top: float | None = None
+    from_near: float | None = None
+
+
+@dataclass(frozen=True)
+class Product:
+    """One product as it lies on the line. `near_side_at` is y of its near side when no guide places it.
+
+    `bulge` is how far the printed face may stand out (or fall in) from flat, `skew_deg` how far the
+    product may turn on the line.
+    """
+
+    name: str
+    length: Measured
+    width: Measured
+    height: Measured
+    against: Against
+    gap: float
+    code: Code
+    bulge: float
+    skew_deg: float
+    near_side_at: Measured | None = None
+
+
+@dataclass(frozen=True)
+class StandOff:
+    """Distance from nozzle plate to product: target, best band, acceptable band, and how finely a
+    person can set it."""
+
+    target: float
+    best: tuple[float, float]
+    acceptable: tuple[float, float]
+    setting: float
+
+
+@dataclass(frozen=True)
+class Survey:
+    """Everything that was measured, with the devices chosen from the catalogue."""
+
+    name: str
+    units: Literal["mm", "in"]
+    line: Line
+    rail: RailSite
+    guides: Guides | None
+    products: tuple[Product, ...]
+    standoff: StandOff
+    head: Head
+    sensor: Sensor
+    encoder: Encoder | None
+    controller: Controller
+    sensor_distance: float | None
+    assumptions: tuple[Assumption, ...]
+    source_sha256: str
