@@ -93,18 +93,14 @@ class Placement:
 
     def then(self, inner: Placement) -> Placement:
         """The placement of a frame that is placed by `inner` inside this one."""
-        return Placement(
-            self.point(inner.origin), self.turn(inner.x_axis), self.turn(inner.z_axis)
-        )
+        return Placement(self.point(inner.origin), self.turn(inner.x_axis), self.turn(inner.z_axis))
 
     def mirrored(self) -> Placement:
         """Where a part goes, itself mirrored in its local x, when the world is mirrored in x.
 
         With M = diag(-1, 1, 1) this is M P M: right-handed again.
         """
-        return Placement(
-            _flip_x(self.origin), scale(_flip_x(self.x_axis), -1.0), _flip_x(self.z_axis)
-        )
+        return Placement(_flip_x(self.origin), scale(_flip_x(self.x_axis), -1.0), _flip_x(self.z_axis))
 
 
 def _flip_x(a: Vec3) -> Vec3:
@@ -131,17 +127,13 @@ class Box:
 
     def gap(self, other: Box) -> float:
         """Distance between two boxes; negative is the depth of the overlap."""
-        gaps = [
-            max(self.low[i] - other.high[i], other.low[i] - self.high[i]) for i in range(3)
-        ]
+        gaps = [max(self.low[i] - other.high[i], other.low[i] - self.high[i]) for i in range(3)]
         apart = [g for g in gaps if g > 0]
         return math.hypot(*apart) if apart else max(gaps)
 
     def grown(self, by: float) -> Box:
         low, high = self.low, self.high
-        return Box(
-            (low[0] - by, low[1] - by, low[2] - by), (high[0] + by, high[1] + by, high[2] + by)
-        )
+        return Box((low[0] - by, low[1] - by, low[2] - by), (high[0] + by, high[1] + by, high[2] + by))
 
     def placed(self, placement: Placement) -> Box:
         """The axis-parallel box around this box after it is placed."""
@@ -185,17 +177,13 @@ class Contour:
     def turned(self, angle_deg: float) -> Contour:
         """Turned counter-clockwise about the origin."""
         c, s = cos_deg(angle_deg), sin_deg(angle_deg)
-        return Contour(
-            tuple(Vertex(c * v.x - s * v.y, s * v.x + c * v.y, v.bulge) for v in self.vertices)
-        )
+        return Contour(tuple(Vertex(c * v.x - s * v.y, s * v.x + c * v.y, v.bulge) for v in self.vertices))
 
     def mirrored(self) -> Contour:
         """Mirrored in x = 0, still running the same way round."""
         turned_back = self.vertices[::-1]
         bulges = [v.bulge for v in turned_back[1:] + turned_back[:1]]
-        return Contour(
-            tuple(Vertex(-v.x, v.y, b) for v, b in zip(turned_back, bulges, strict=True))
-        )
+        return Contour(tuple(Vertex(-v.x, v.y, b) for v, b in zip(turned_back, bulges, strict=True)))
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

@@ -205,8 +205,7 @@ def _moved(flange: Flange, dx: float) -> Flange:
     """The flange drawn `dx` further along its own x."""
     holes = tuple(replace(h, centre=(h.centre[0] + dx, h.centre[1])) for h in flange.holes)
     bends = tuple(
-        replace(b, start=(b.start[0] + dx, b.start[1]), end=(b.end[0] + dx, b.end[1]))
-        for b in flange.bends
+        replace(b, start=(b.start[0] + dx, b.start[1]), end=(b.end[0] + dx, b.end[1])) for b in flange.bends
     )
     return Flange(flange.name, flange.outline.moved(dx, 0.0), holes, bends)
 

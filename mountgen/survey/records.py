@@ -27,8 +27,8 @@ class Measured(float):
         made.plus_minus = plus_minus
         return made
 
-    def __getnewargs__(self) -> tuple[float, float]:
-        return (float(self), self.plus_minus)
+    def __reduce__(self) -> tuple[type[Measured], tuple[float, float]]:
+        return (Measured, (float(self), self.plus_minus))
 
 
 @dataclass(frozen=True)
