@@ -7,28 +7,15 @@ survey did not give and that was filled in; every document lists them.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, Self
+from typing import Literal
 
 from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Sensor
+from mountgen.units import Measured as Measured  # noqa: PLC0414  readers of these records need it too
 
 Flow = Literal["left_to_right", "right_to_left"]
 Surface = Literal["belt", "rollers", "chain"]
 Against = Literal["near", "far", "centre"]
 Face = Literal["near_side", "top"]
-
-
-class Measured(float):
-    """A value with its uncertainty: half the width of the band it lies in, in the same unit."""
-
-    plus_minus: float
-
-    def __new__(cls, value: float, plus_minus: float = 0.0) -> Self:
-        made = super().__new__(cls, value)
-        made.plus_minus = plus_minus
-        return made
-
-    def __reduce__(self) -> tuple[type[Measured], tuple[float, float]]:
-        return (Measured, (float(self), self.plus_minus))
 
 
 @dataclass(frozen=True)
