@@ -41,7 +41,8 @@ class ChannelRail(Record):
 
     `forming` is 'formed' (one sheet thickness, bends with inside radius) or 'hot_rolled' (web and
     flange of their own thickness, root fillet; `flange_slope` is the taper, 0.08 for 8 %, and the
-    flange thickness is then that at the middle of the flange or where the standard puts it).
+    flange thickness is then that at `flange_thickness_at` from the web's outer face, or at half the
+    flange width where this is 0). `depth`, `flange_width` and `lip` are outer dimensions.
     """
 
     kind: Literal["channel"] = "channel"
@@ -55,6 +56,7 @@ class ChannelRail(Record):
     inside_radius: NotNegative
     toe_radius: NotNegative = 0.0
     flange_slope: NotNegative = 0.0
+    flange_thickness_at: NotNegative = 0.0
     lip: NotNegative = 0.0
     material: str
     published: dict[str, float] = {}
@@ -62,7 +64,13 @@ class ChannelRail(Record):
 
 
 class Extrusion(Record):
-    """A square T-slot extrusion; the section is drawn by us and its properties are computed."""
+    """A square T-slot extrusion; the section is drawn by us and its properties are computed.
+
+    A slot is `slot_width` wide through the lips, `slot_inner_width` behind them and `slot_depth` deep
+    from the bar's face; webs of `web_thickness` run from the core along the diagonals to the corners,
+    each of which holds a square hollow of side `corner_void`. A T-slot nut is `nut_length` along the
+    slot, `nut_width` across it and reaches `nut_height` behind the lips.
+    """
 
     title: str
     size: Positive
@@ -70,6 +78,8 @@ class Extrusion(Record):
     lip_thickness: Positive
     slot_inner_width: Positive
     slot_depth: Positive
+    web_thickness: Positive
+    corner_void: NotNegative
     core_bore: NotNegative
     corner_radius: NotNegative
     nut_thread: str
@@ -83,7 +93,15 @@ class Extrusion(Record):
 
 
 class Thread(Record):
-    """A thread size with what is drilled and fitted for it."""
+    """A thread size with what is drilled and fitted for it.
+
+    `head_diameter` is the plain socket head's, `head_diameter_max` the largest of a knurled one.
+    """
+
+    screw_standard: str
+    washer_standard: str
+    nut_standard: str
+    property_class: str
 
     diameter: Positive
     pitch: Positive
@@ -93,6 +111,7 @@ class Thread(Record):
     clearance_medium: Positive
     clearance_coarse: Positive
     head_diameter: Positive
+    head_diameter_max: Positive
     head_height: Positive
     key: Positive
     key_text: str
@@ -177,6 +196,8 @@ class Encoder(Record):
     body_diameter: Positive
     body_length: Positive
     boss_diameter: Positive
+    boss_height: Positive
+    shaft_diameter: Positive
     mass_kg: Positive
     pattern: tuple[PatternHole, ...]
 
