@@ -151,10 +151,22 @@ def _validated(path: Path, name: str, data: object, model: type[R]) -> R:
 
 
 def _faults(path: Path, name: str, error: ValidationError) -> list[Fault]:
-    faults = []
-    for item in error.errors(include_url=False):
-        key = ".".join(str(step) for step in item["loc"])
-        given = "" if item["type"] == "missing" else f" (given: {item['input']!r})"
-        found = f"{name}: {key}: {item['msg']}{given}"
-        faults.append(Fault(str(path), found, "the record's own kind of value", f"mend '{key}'"))
-    return faults
+    return [
+        Fault(
+            where=str(path),
+            found=f"{name}: {_found(item['type'], item['loc'], item['input'])}",
+            expected=item["msg"].removeprefix("Value error, "),
+            action=f"mend '{_key(item['loc'])}'" if item["loc"] else "mend the sizes that disagree",
+        )
+        for item in error.errors(include_url=False)
+    ]
+
+
+def _found(kind: str, loc: tuple[int | str, ...], given: object) -> str:
+    if kind == "missing":
+        return f"'{_key(loc)}' is missing"
+    return f"{_key(loc)} = {given!r}" if loc else "its values do not fit together"
+
+
+def _key(loc: tuple[int | str, ...]) -> str:
+    return ".".join(str(step) for step in loc)

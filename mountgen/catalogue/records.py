@@ -5,11 +5,20 @@ Every record names its `source` (standard and edition, handbook, or "generic, in
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+import math
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from mountgen.geometry import Vec2
+
+
+def _require(*rules: tuple[str, bool]) -> None:
+    """ValueError with every rule that does not hold: pydantic makes it a fault of the record."""
+    broken = [text for text, holds in rules if not holds]
+    if broken:
+        raise ValueError("; ".join(broken))
+
 
 Positive = Annotated[float, Field(gt=0)]
 NotNegative = Annotated[float, Field(ge=0)]
@@ -62,6 +71,25 @@ class ChannelRail(Record):
     published: dict[str, float] = {}
     """Figures of the standard's own table, for the tests: area_mm2, i_strong_mm4, mass_kg_per_m ..."""
 
+    @model_validator(mode="after")
+    def _can_be_drawn(self) -> Self:
+        toe = self.flange_thickness - self.flange_slope * self.flange_width / 2
+        lip_root = self.web_thickness + self.inside_radius if self.lip else 0.0
+        formed = self.forming == "formed"
+        _require(
+            ("a formed channel has one thickness", not formed or self.web_thickness == self.flange_thickness),
+            ("only a formed channel has a lip", formed or not self.lip),
+            ("a formed channel has no taper and no toe radius", not formed or toe == self.flange_thickness),
+            ("the web needs a flat part", self.depth > 2 * (self.flange_thickness + self.inside_radius)),
+            ("the flange must reach past its radii", self.flange_width > self._flange_roots(lip_root)),
+            ("the lip must reach past its radius", not self.lip or self.lip > lip_root),
+            ("the toe must be thicker than its radius", toe > self.toe_radius),
+        )
+        return self
+
+    def _flange_roots(self, lip_root: float) -> float:
+        return self.web_thickness + self.inside_radius + max(self.toe_radius, lip_root)
+
 
 class Extrusion(Record):
     """A square T-slot extrusion; the section is drawn by us and its properties are computed.
@@ -91,6 +119,25 @@ class Extrusion(Record):
     i_mm4: Positive
     j_mm4: Positive
 
+    @model_validator(mode="after")
+    def _can_be_drawn(self) -> Self:
+        half, web = self.size / 2, self.web_thickness / math.sqrt(2)
+        behind, floor = half - self.lip_thickness, half - self.slot_depth
+        corner = half - self.slot_inner_width / 2
+        _require(
+            ("the slot must be wider behind the lips", self.slot_inner_width > self.slot_width),
+            ("the slot must keep its width behind the lips", behind > self.slot_inner_width / 2 + web),
+            ("the slot's floor must lie behind its lips and leave a core", web < floor < behind),
+            ("the core must hold its bore", floor > self.core_bore / 2),
+            (
+                "the corner must hold its hollow and its radius",
+                corner > max(self.corner_void, self.corner_radius),
+            ),
+            ("the nut must go into the slot", self.nut_width < self.slot_inner_width),
+            ("the nut must not meet the slot's floor", self.nut_height < behind - floor),
+        )
+        return self
+
 
 class Thread(Record):
     """A thread size with what is drilled and fitted for it.
@@ -99,9 +146,9 @@ class Thread(Record):
     """
 
     screw_standard: str
-    washer_standard: str
-    nut_standard: str
     property_class: str
+    washer_designation: str
+    nut_designation: str
 
     diameter: Positive
     pitch: Positive
@@ -160,10 +207,24 @@ class Head(Record):
     cable_length: Positive
     cable_bend_radius: Positive
 
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        half = self.print_height / 2
+        _require(
+            ("the tilt range runs upwards", self.tilt_min_deg <= self.tilt_max_deg),
+            ("the body must hold the nozzle column", min(self.u_below, self.u_above) >= half),
+            ("every fixing hole must lie on the back", all(self._on_back(*hole.at) for hole in self.pattern)),
+        )
+        return self
+
+    def _on_back(self, x: float, u: float) -> bool:
+        return -self.x_before < x < self.x_after and -self.u_below < u < self.u_above
+
 
 class Sensor(Record):
     """A photo-eye that looks along its own axis. `body` 'barrel' is a threaded tube clamped by two
-    nuts, 'flat' a small box fixed by its side face with `pattern` (along the axis, across)."""
+    nuts (`nut_outer` across their corners), 'flat' a small box fixed by its side face with `pattern`
+    (behind the front, across): through holes along the width."""
 
     title: str
     body: Literal["barrel", "flat"]
@@ -179,6 +240,18 @@ class Sensor(Record):
     beam_diameter: Positive
     mass_kg: Positive
     pattern: tuple[PatternHole, ...] = ()
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        barrel = self.diameter > 0 and self.nut_thickness > 0
+        barrel = barrel and self.nut_outer * math.sqrt(3) / 2 > self.diameter
+        box = self.width > 0 and self.height > 0 and bool(self.pattern)
+        _require(
+            ("a barrel needs diameter, nut_outer and nut_thickness", self.body == "flat" or barrel),
+            ("a flat eye needs width, height and pattern", self.body == "barrel" or box),
+            ("range_min must be under range_max", self.range_min < self.range_max),
+        )
+        return self
 
 
 class Encoder(Record):
