@@ -83,6 +83,18 @@ def hex_nut(thread: Thread) -> Bought:
     )
 
 
+def press_nut(thread: Thread) -> Bought:
+    """A self-clinching nut. Origin on the sheet's face away from the screw's head, body towards +z, shank
+    towards -z in the sheet."""
+    body = Cylinder(thread.press_nut_diameter, thread.press_nut_height)
+    start = Placement((0.0, 0.0, -thread.press_nut_shank))
+    shank = Cylinder(thread.press_nut_hole, thread.press_nut_shank, start)
+    bore = Cylinder(thread.diameter, thread.press_nut_shank + thread.press_nut_height, start)
+    mass = (_volume(body) + _volume(shank) - _volume(bore)) * STEEL_KG_PER_MM3
+    designation = f"Press nut {thread.name}, sheet from {math.ceil(thread.press_nut_shank * 10) / 10:g} mm"
+    return Bought(designation, Shape((body, shank), (bore,)), mass, "steel, zinc plated")
+
+
 def barrel_nut(sensor: Sensor) -> Bought:
     """One of the two nuts of a barrel photo-eye. Origin on its bearing face, body towards +z."""
     flats = sensor.nut_outer * math.sqrt(3) / 2

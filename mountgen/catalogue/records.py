@@ -142,7 +142,8 @@ class Extrusion(Record):
 class Thread(Record):
     """A thread size with what is drilled and fitted for it.
 
-    `head_diameter` is the plain socket head's, `head_diameter_max` the largest of a knurled one.
+    `head_diameter` is the plain socket head's, `head_diameter_max` the largest of a knurled one. A press
+    nut's shank fills a hole of `press_nut_hole` in a sheet at least as thick as `press_nut_shank`.
     """
 
     screw_standard: str
@@ -167,6 +168,10 @@ class Thread(Record):
     washer_thickness: Positive
     nut_across_flats: Positive
     nut_height: Positive
+    press_nut_hole: Positive
+    press_nut_shank: Positive
+    press_nut_diameter: Positive
+    press_nut_height: Positive
     screw_lengths: tuple[Positive, ...]
     torque_nm: Positive
     """Tightening torque for property class 8.8 (or grade 5) dry, friction 0.12."""
