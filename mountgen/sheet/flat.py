@@ -118,6 +118,7 @@ def unfold(part: SheetPart, rule: BendRule) -> FlatPattern:
     """
     joined = tuple(_joined_bends(part.root, FlatFrame(), part.thickness, rule))
     frames = [(part.root, FlatFrame()), *((j.bend.child, j.child_frame) for j in joined)]
+    _require_sound(part, [flange for flange, _ in frames])
     outline = _checked(_merged_outline(part.root, joined), part.number)
     low_x, low_y, high_x, high_y = outline.bounds
     return FlatPattern(
@@ -127,6 +128,26 @@ def unfold(part: SheetPart, rule: BendRule) -> FlatPattern:
         (high_x - low_x, high_y - low_y),
         rule.title,
     )
+
+
+def _require_sound(part: SheetPart, flanges: list[Flange]) -> None:
+    names = [flange.name for flange in flanges]
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        raise SheetError(f"{part.number}: two flanges are called {twice[0]}; each needs its own name")
+    for flange in flanges:
+        for hole in flange.holes:
+            if not _has_shape(hole):
+                raise SheetError(f"flange {flange.name}: {hole} has no shape that can be cut")
+
+
+def _has_shape(hole: Hole) -> bool:
+    """Whether a hole has a width, and a slot a length beyond its width."""
+    if isinstance(hole, RoundHole):
+        return hole.diameter > COINCIDENT
+    if isinstance(hole, Slot):
+        return COINCIDENT < hole.width < hole.length - COINCIDENT
+    return COINCIDENT < hole.width < 2 * hole.radius and 0 < hole.end_deg - hole.start_deg < 360
 
 
 def volume(part: SheetPart) -> float:
