@@ -20,7 +20,6 @@ import numpy as np
 
 from mountgen.mechanics.ranges import (
     Floats,
-    Numbers,
     require_between,
     require_finite,
     require_not_negative,
@@ -52,7 +51,7 @@ STRENGTHS = MappingProxyType(
 """Up to M16 and 1 in. Source: ISO 898-1, Table 3 (nominal values); SAE J429 (85, 92 and 120 ksi)."""
 
 
-def pitch_diameter(diameter: Numbers, pitch: Numbers) -> Numbers:
+def pitch_diameter(diameter: float, pitch: float) -> float:
     """Basic pitch diameter d2 = d - 0.649519 P, in mm. Source: ISO 724.
 
     Args:
@@ -63,7 +62,7 @@ def pitch_diameter(diameter: Numbers, pitch: Numbers) -> Numbers:
     return diameter - 0.649519 * pitch
 
 
-def minor_diameter(diameter: Numbers, pitch: Numbers) -> Numbers:
+def minor_diameter(diameter: float, pitch: float) -> float:
     """Root diameter of the bolt thread d3 = d - 1.226869 P, in mm. Source: ISO 724; ISO 898-1, 9.1.6.
 
     Args:
@@ -74,7 +73,7 @@ def minor_diameter(diameter: Numbers, pitch: Numbers) -> Numbers:
     return diameter - 1.226869 * pitch
 
 
-def stress_area(diameter: Numbers, pitch: Numbers) -> Numbers:
+def stress_area(diameter: float, pitch: float) -> float:
     """Nominal stress area pi/4 ((d2 + d3)/2)^2, in mm2. Source: ISO 898-1, 9.1.6.
 
     Args:
@@ -85,12 +84,12 @@ def stress_area(diameter: Numbers, pitch: Numbers) -> Numbers:
     return math.pi / 4 * mean**2
 
 
-def _require_thread(diameter: Numbers, pitch: Numbers) -> None:
+def _require_thread(diameter: float, pitch: float) -> None:
     require_positive(diameter=diameter, pitch=pitch)
     require_positive(diameter_less_two_pitches=diameter - 2 * pitch)
 
 
-def proof_load(area: Numbers, proof_mpa: Numbers) -> Numbers:
+def proof_load(area: float, proof_mpa: float) -> float:
     """Proof load A_s S_p, in N. Source: ISO 898-1, Table 5.
 
     Args:
@@ -101,9 +100,7 @@ def proof_load(area: Numbers, proof_mpa: Numbers) -> Numbers:
     return area * proof_mpa
 
 
-def assembly_preload(
-    diameter: Numbers, pitch: Numbers, yield_mpa: Numbers, thread_friction: Numbers
-) -> Numbers:
+def assembly_preload(diameter: float, pitch: float, yield_mpa: float, thread_friction: float) -> float:
     """Preload at which pull and twist together use 90 % of the yield stress, in N.
 
     0.9 R_p A_s / sqrt(1 + 3 (3/2 d2/d0 (P/(pi d2) + 1.155 mu))^2), d0 = (d2 + d3)/2.
@@ -119,11 +116,10 @@ def assembly_preload(
     _require_friction(thread_friction=thread_friction)
     d2, d3 = pitch_diameter(diameter, pitch), minor_diameter(diameter, pitch)
     twist = 1.5 * d2 / ((d2 + d3) / 2) * (pitch / (math.pi * d2) + 1.155 * thread_friction)
-    result: Numbers = YIELD_USE * yield_mpa * stress_area(diameter, pitch) / np.sqrt(1 + 3 * twist**2)
-    return result
+    return YIELD_USE * yield_mpa * stress_area(diameter, pitch) / math.sqrt(1 + 3 * twist**2)
 
 
-def bearing_mean_diameter(outer: Numbers, hole: Numbers) -> Numbers:
+def bearing_mean_diameter(outer: float, hole: float) -> float:
     """Mean diameter of the friction under the head, (d_w + d_h)/2, in mm. Source: VDI 2230-1.
 
     Args:
@@ -135,13 +131,13 @@ def bearing_mean_diameter(outer: Numbers, hole: Numbers) -> Numbers:
 
 
 def tightening_torque(
-    preload: Numbers,
-    diameter: Numbers,
-    pitch: Numbers,
-    thread_friction: Numbers,
-    head_friction: Numbers,
-    bearing_diameter: Numbers,
-) -> Numbers:
+    preload: float,
+    diameter: float,
+    pitch: float,
+    thread_friction: float,
+    head_friction: float,
+    bearing_diameter: float,
+) -> float:
     """Torque for a preload, F (0.159 P + 0.577 mu_G d2 + mu_K D_Km/2), in N mm. Source: VDI 2230-1.
 
     Args:
@@ -158,12 +154,12 @@ def tightening_torque(
     return preload * (thread + head_friction * bearing_diameter / 2)
 
 
-def _require_friction(**coefficients: Numbers) -> None:
+def _require_friction(**coefficients: float) -> None:
     require_positive(**coefficients)
     require_between(0.0, 0.5, **coefficients)
 
 
-def shear_resistance(area: Numbers, bolt_ultimate_mpa: Numbers, alpha_v: float = 0.6) -> Numbers:
+def shear_resistance(area: float, bolt_ultimate_mpa: float, alpha_v: float = 0.6) -> float:
     """Shear resistance of one bolt in one plane, alpha_v f_ub A / 1.25, in N.
 
     Source: EN 1993-1-8, Table 3.4.
@@ -178,7 +174,7 @@ def shear_resistance(area: Numbers, bolt_ultimate_mpa: Numbers, alpha_v: float =
     return alpha_v * bolt_ultimate_mpa * area / GAMMA_M2
 
 
-def tension_resistance(area: Numbers, bolt_ultimate_mpa: Numbers) -> Numbers:
+def tension_resistance(area: float, bolt_ultimate_mpa: float) -> float:
     """Tension resistance of one bolt, 0.9 f_ub A_s / 1.25, in N. Source: EN 1993-1-8, Table 3.4.
 
     Args:
@@ -190,12 +186,12 @@ def tension_resistance(area: Numbers, bolt_ultimate_mpa: Numbers) -> Numbers:
 
 
 def bearing_factor_along(
-    hole: Numbers,
-    end: Numbers,
-    pitch: Numbers | None,
-    bolt_ultimate_mpa: Numbers,
-    plate_ultimate_mpa: Numbers,
-) -> Numbers:
+    hole: float,
+    end: float,
+    pitch: float | None,
+    bolt_ultimate_mpa: float,
+    plate_ultimate_mpa: float,
+) -> float:
     """alpha_b: the least of e1/(3 d0), p1/(3 d0) - 1/4, f_ub/f_u and 1. Source: EN 1993-1-8, Table 3.4.
 
     Args:
@@ -208,15 +204,15 @@ def bearing_factor_along(
     require_positive(
         hole=hole, end=end, bolt_ultimate_mpa=bolt_ultimate_mpa, plate_ultimate_mpa=plate_ultimate_mpa
     )
-    least: Numbers = np.minimum(np.minimum(end / (3 * hole), bolt_ultimate_mpa / plate_ultimate_mpa), 1.0)
+    least = min(end / (3 * hole), bolt_ultimate_mpa / plate_ultimate_mpa, 1.0)
     if pitch is not None:
         inner = pitch / (3 * hole) - 0.25
         require_positive(pitch_over_three_holes_less_a_quarter=inner)
-        least = np.minimum(least, inner)
+        least = min(least, inner)
     return least
 
 
-def bearing_factor_across(hole: Numbers, edge: Numbers, gauge: Numbers | None) -> Numbers:
+def bearing_factor_across(hole: float, edge: float, gauge: float | None) -> float:
     """k_1: the least of 2.8 e2/d0 - 1.7, 1.4 p2/d0 - 1.7 and 2.5. Source: EN 1993-1-8, Table 3.4.
 
     Args:
@@ -225,16 +221,16 @@ def bearing_factor_across(hole: Numbers, edge: Numbers, gauge: Numbers | None) -
         gauge: p2, mm, above 1.22 d0; None for a single column.
     """
     require_positive(hole=hole, edge=edge)
-    least: Numbers = np.minimum(2.8 * edge / hole - 1.7, 2.5)
+    least = min(2.8 * edge / hole - 1.7, 2.5)
     if gauge is not None:
-        least = np.minimum(least, 1.4 * gauge / hole - 1.7)
+        least = min(least, 1.4 * gauge / hole - 1.7)
     require_positive(k_1_from_edge_and_gauge=least)
     return least
 
 
 def bearing_resistance(
-    k_1: Numbers, alpha_b: Numbers, plate_ultimate_mpa: Numbers, diameter: Numbers, thickness: Numbers
-) -> Numbers:
+    k_1: float, alpha_b: float, plate_ultimate_mpa: float, diameter: float, thickness: float
+) -> float:
     """Bearing resistance of a plate at one bolt, k_1 alpha_b f_u d t / 1.25, in N.
 
     f_u is the plate's strength: the bolt's enters by `alpha_b` alone. Source: EN 1993-1-8, Table 3.4.
@@ -253,7 +249,7 @@ def bearing_resistance(
     return k_1 * alpha_b * plate_ultimate_mpa * diameter * thickness / GAMMA_M2
 
 
-def combined_use(shear: Numbers, shear_limit: Numbers, tension: Numbers, tension_limit: Numbers) -> Numbers:
+def combined_use(shear: float, shear_limit: float, tension: float, tension_limit: float) -> float:
     """How far shear and tension together use up a bolt: good up to 1.
 
     The greater of F_v/F_v,Rd + F_t/(1.4 F_t,Rd) and F_t/F_t,Rd. Source: EN 1993-1-8, Table 3.4.
@@ -267,8 +263,7 @@ def combined_use(shear: Numbers, shear_limit: Numbers, tension: Numbers, tension
     require_not_negative(shear=shear, tension=tension)
     require_positive(shear_limit=shear_limit, tension_limit=tension_limit)
     pull = tension / tension_limit
-    result: Numbers = np.maximum(shear / shear_limit + pull / 1.4, pull)
-    return result
+    return max(shear / shear_limit + pull / 1.4, pull)
 
 
 @dataclass(frozen=True)
@@ -292,7 +287,7 @@ def least_distances(hole: float) -> LeastDistances:
     return LeastDistances(end=1.2 * hole, edge=1.2 * hole, pitch=2.2 * hole, gauge=2.4 * hole)
 
 
-def slip_resistance(preload: Numbers, friction: Numbers, surfaces: int, safety: float) -> Numbers:
+def slip_resistance(preload: float, friction: float, surfaces: int, safety: float) -> float:
     """Force that clamped plates carry at one bolt without slipping, n mu F / S, in N.
 
     Source: Coulomb friction, in the form of EN 1993-1-8, 3.9.1 (k_s = 1; there S is 1.25).
@@ -336,7 +331,7 @@ def bolt_group_forces(bolts: Floats, force: Floats, at: Floats) -> Floats:
     return forces
 
 
-def largest_tipping_tension(moment: Numbers, distances: Sequence[float]) -> Numbers:
+def largest_tipping_tension(moment: float, distances: Sequence[float]) -> float:
     """Tension of the bolt farthest from the edge a bracket tips about, M l_max / sum l_i^2, in N.
 
     Source: Bhandari, Design of Machine Elements, ch. 7 (bracket on a wall).
@@ -353,7 +348,7 @@ def largest_tipping_tension(moment: Numbers, distances: Sequence[float]) -> Numb
     return moment * max(distances) / squares
 
 
-def least_screw_length(grip: Numbers, nut_height: Numbers, pitch: Numbers) -> Numbers:
+def least_screw_length(grip: float, nut_height: float, pitch: float) -> float:
     """Shortest screw whose thread stands out of the nut by one pitch, grip + nut + P, in mm.
 
     Source: EN 1090-2, 8.2.2, from memory.

@@ -13,7 +13,7 @@ from mountgen.mechanics.ranges import require_between, require_positive
 from mountgen.mechanics.timing import MM_PER_INCH, ROUNDING
 
 BARS_ABOVE_BASE = 32.0
-"""mm from the carton's natural base to the lower edge of the bars (GS1 General Specifications, 6.6 and 6.7)."""
+"""mm from the carton's base to the lower edge of the bars (GS1 General Specifications, 6.6 and 6.7)."""
 BARS_ABOVE_BASE_LIMIT = 3.0
 """mm either way (GS1 General Specifications, 6.7, from memory)."""
 LEAST_FROM_EDGE = 19.0

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from mountgen.mechanics.ranges import Numbers, require_finite, require_not_negative, require_positive
+from mountgen.mechanics.ranges import require_finite, require_not_negative, require_positive
 
 MM_PER_INCH = 25.4
 
@@ -90,8 +90,8 @@ def choose_divider(counts_per_mm: float, dpi: float) -> Divider:
     """The whole number of counts per column nearest to the wanted resolution, and what it costs.
 
     With r = counts per column, divider n prints columns n/r times as wide: lengths are off by n/r - 1.
-    A tie takes the higher divider. EncoderTooCoarseError (a ValueError) when r < 1: each column would be wider
-    than wanted by more than a divider can choose. Source: arithmetic.
+    A tie takes the higher divider. EncoderTooCoarseError (a ValueError) when r < 1: even a column for
+    every count would be wider than wanted. Source: arithmetic.
 
     Args:
         counts_per_mm: encoder counts per mm of travel, above 0.
@@ -123,7 +123,7 @@ def fitting_circumference(pulses_per_turn: int, edges_per_pulse: int, dpi: float
     return pulses_per_turn * edges_per_pulse * MM_PER_INCH / (dpi * divider)
 
 
-def printed_length(length: Numbers, print_length_error: float) -> Numbers:
+def printed_length(length: print_length_error: float) -> float:
     """What a message measures on the product, length * (1 + error), in mm.
 
     Args:
@@ -134,7 +134,7 @@ def printed_length(length: Numbers, print_length_error: float) -> Numbers:
     return length * (1 + print_length_error)
 
 
-def column_rate(speed: Numbers, dpi: Numbers) -> Numbers:
+def column_rate(speed: dpi: float) -> float:
     """Columns per second, v * dpi / 25.4, in Hz. Source: arithmetic.
 
     Args:
@@ -145,7 +145,7 @@ def column_rate(speed: Numbers, dpi: Numbers) -> Numbers:
     return speed * dpi / MM_PER_INCH
 
 
-def top_speed(max_column_rate_hz: Numbers, dpi: Numbers) -> Numbers:
+def top_speed(max_column_rate_hz: dpi: float) -> float:
     """Fastest product a head can print on, rate * 25.4 / dpi, in mm/s. Source: arithmetic.
 
     Args:
@@ -156,7 +156,7 @@ def top_speed(max_column_rate_hz: Numbers, dpi: Numbers) -> Numbers:
     return max_column_rate_hz * MM_PER_INCH / dpi
 
 
-def encoder_frequency(speed: Numbers, circumference: Numbers, pulses_per_turn: int) -> Numbers:
+def encoder_frequency(speed: circumference: pulses_per_turn: int) -> float:
     """Frequency of one encoder channel, v / circumference * pulses, in Hz. Source: encoder practice.
 
     Args:
@@ -181,7 +181,7 @@ def pending_triggers(distance: float, pitch: float) -> int:
     return max(1, math.ceil(distance / pitch * (1 - ROUNDING)))
 
 
-def trigger_position_error(speed: Numbers, time: Numbers) -> Numbers:
+def trigger_position_error(speed: time: float) -> float:
     """How far the print moves when a trigger comes a time late, v * t, in mm.
 
     Only the part of a delay that varies counts: a constant one is set out. Source: kinematics.
@@ -195,7 +195,7 @@ def trigger_position_error(speed: Numbers, time: Numbers) -> Numbers:
     return speed * time
 
 
-def least_eye_distance(delay: Numbers, speed: Numbers) -> Numbers:
+def least_eye_distance(delay: speed: float) -> float:
     """Least travel from the eye to the first column, delay * speed, in mm. Source: kinematics.
 
     Args:
@@ -206,7 +206,7 @@ def least_eye_distance(delay: Numbers, speed: Numbers) -> Numbers:
     return delay * speed
 
 
-def travel_time(distance: Numbers, speed: Numbers) -> Numbers:
+def travel_time(distance: speed: float) -> float:
     """Time a product takes over a distance, in s. Source: kinematics.
 
     Args:
@@ -218,7 +218,7 @@ def travel_time(distance: Numbers, speed: Numbers) -> Numbers:
     return distance / speed
 
 
-def roller_pass_frequency(speed: Numbers, pitch: Numbers) -> Numbers:
+def roller_pass_frequency(speed: pitch: float) -> float:
     """How often a product's edge meets a roller, v / pitch, in Hz. Source: kinematics.
 
     Args:
@@ -229,7 +229,7 @@ def roller_pass_frequency(speed: Numbers, pitch: Numbers) -> Numbers:
     return speed / pitch
 
 
-def slip_shift(distance: Numbers, set_counts_per_mm: Numbers, measured_counts_per_mm: Numbers) -> Numbers:
+def slip_shift(distance: set_counts_per_mm: measured_counts_per_mm: float) -> float:
     """How far the print starts too late when the wheel slips, s (set / measured - 1), in mm.
 
     The controller waits for s * set counts; they take s * set / measured of travel. Negative: too early.
