@@ -123,7 +123,7 @@ def fitting_circumference(pulses_per_turn: int, edges_per_pulse: int, dpi: float
     return pulses_per_turn * edges_per_pulse * MM_PER_INCH / (dpi * divider)
 
 
-def printed_length(length: print_length_error: float) -> float:
+def printed_length(length: float, print_length_error: float) -> float:
     """What a message measures on the product, length * (1 + error), in mm.
 
     Args:
@@ -134,7 +134,7 @@ def printed_length(length: print_length_error: float) -> float:
     return length * (1 + print_length_error)
 
 
-def column_rate(speed: dpi: float) -> float:
+def column_rate(speed: float, dpi: float) -> float:
     """Columns per second, v * dpi / 25.4, in Hz. Source: arithmetic.
 
     Args:
@@ -145,7 +145,7 @@ def column_rate(speed: dpi: float) -> float:
     return speed * dpi / MM_PER_INCH
 
 
-def top_speed(max_column_rate_hz: dpi: float) -> float:
+def top_speed(max_column_rate_hz: float, dpi: float) -> float:
     """Fastest product a head can print on, rate * 25.4 / dpi, in mm/s. Source: arithmetic.
 
     Args:
@@ -156,7 +156,7 @@ def top_speed(max_column_rate_hz: dpi: float) -> float:
     return max_column_rate_hz * MM_PER_INCH / dpi
 
 
-def encoder_frequency(speed: circumference: pulses_per_turn: int) -> float:
+def encoder_frequency(speed: float, circumference: float, pulses_per_turn: int) -> float:
     """Frequency of one encoder channel, v / circumference * pulses, in Hz. Source: encoder practice.
 
     Args:
@@ -181,7 +181,7 @@ def pending_triggers(distance: float, pitch: float) -> int:
     return max(1, math.ceil(distance / pitch * (1 - ROUNDING)))
 
 
-def trigger_position_error(speed: time: float) -> float:
+def trigger_position_error(speed: float, time: float) -> float:
     """How far the print moves when a trigger comes a time late, v * t, in mm.
 
     Only the part of a delay that varies counts: a constant one is set out. Source: kinematics.
@@ -195,7 +195,7 @@ def trigger_position_error(speed: time: float) -> float:
     return speed * time
 
 
-def least_eye_distance(delay: speed: float) -> float:
+def least_eye_distance(delay: float, speed: float) -> float:
     """Least travel from the eye to the first column, delay * speed, in mm. Source: kinematics.
 
     Args:
@@ -206,7 +206,7 @@ def least_eye_distance(delay: speed: float) -> float:
     return delay * speed
 
 
-def travel_time(distance: speed: float) -> float:
+def travel_time(distance: float, speed: float) -> float:
     """Time a product takes over a distance, in s. Source: kinematics.
 
     Args:
@@ -218,7 +218,7 @@ def travel_time(distance: speed: float) -> float:
     return distance / speed
 
 
-def roller_pass_frequency(speed: pitch: float) -> float:
+def roller_pass_frequency(speed: float, pitch: float) -> float:
     """How often a product's edge meets a roller, v / pitch, in Hz. Source: kinematics.
 
     Args:
@@ -229,7 +229,7 @@ def roller_pass_frequency(speed: pitch: float) -> float:
     return speed / pitch
 
 
-def slip_shift(distance: set_counts_per_mm: measured_counts_per_mm: float) -> float:
+def slip_shift(distance: float, set_counts_per_mm: float, measured_counts_per_mm: float) -> float:
     """How far the print starts too late when the wheel slips, s (set / measured - 1), in mm.
 
     The controller waits for s * set counts; they take s * set / measured of travel. Negative: too early.
