@@ -1,0 +1,199 @@
+"""From the file's tables to the survey's records, with a note of every value that was filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Sensor
+from mountgen.survey.raw import RawGuides, RawKeepout, RawLine, RawProduct, RawRail, RawStandOff, RawSurvey
+from mountgen.survey.records import (
+    Assumption,
+    Code,
+    Guides,
+    Keepout,
+    Line,
+    Product,
+    RailSite,
+    StandOff,
+    Survey,
+)
+from mountgen.units import System, format_length
+
+T = TypeVar("T")
+
+ROLLER_DIAMETER = 50.0
+ROLLER_AXLE_DIAMETER = 12.0
+BED_GAP = 5.0
+"""mm from the rail's flange, or its web when the flanges point out, to the conveying surface."""
+GUIDE_DEPTH = 25.0
+BULGE = 1.0
+SKEW_DEG = 0.5
+SETTING = 0.5
+"""mm; what a person sets with a scale and a thumb."""
+KEEPOUT_STANDS_OUT = 30.0
+"""mm that a bolt or the like stands out from the rail's web when the survey does not say."""
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """The profile and the devices that the survey names."""
+
+    profile: ChannelRail
+    head: Head
+    sensor: Sensor
+    encoder: Encoder | None
+    controller: Controller
+
+
+@dataclass(frozen=True)
+class _Notes:
+    """What was assumed so far, for one survey."""
+
+    units: System
+    made: list[Assumption] = field(default_factory=list)
+
+    def length(self, given: float | None, key: str, default: float, reason: str) -> float:
+        text = format_length(default, self.units)
+        return self.value(given, key, (default, text), reason)
+
+    def value(self, given: T | None, key: str, default: tuple[T, str], reason: str) -> T:
+        """What was given, else the default (a value and its text), noted."""
+        if given is not None:
+            return given
+        self.made.append(Assumption(key, default[1], reason))
+        return default[0]
+
+
+def assemble(raw: RawSurvey, equipment: Equipment, source_sha256: str) -> Survey:
+    """The survey of a file that has been found right."""
+    notes = _Notes(raw.units or "mm")
+    return Survey(
+        name=raw.name,
+        units=notes.units,
+        line=_line(raw.line, raw.rail, equipment.profile, notes),
+        rail=_rail(raw.rail, equipment.profile, notes),
+        guides=_guides(raw.guides, notes) if raw.guides else None,
+        products=_products(raw.product, notes),
+        standoff=_standoff(raw.standoff, notes),
+        head=equipment.head,
+        sensor=equipment.sensor,
+        encoder=_noted_encoder(equipment.encoder, notes),
+        controller=equipment.controller,
+        sensor_distance=raw.sensor.distance,
+        assumptions=tuple(notes.made),
+        source_sha256=source_sha256,
+    )
+
+
+def _line(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes) -> Line:
+    pitch, diameter, axle, first = _rollers(raw, notes)
+    flat = "not given; level"
+    return Line(
+        flow=raw.flow,
+        speed_mm_per_s=raw.speed,
+        surface=raw.surface,
+        roller_pitch=pitch,
+        roller_diameter=diameter,
+        roller_axle_diameter=axle,
+        first_roller_at=first,
+        surface_height=raw.surface_height,
+        slope_deg=notes.value(raw.slope_deg, "line.slope_deg", (0.0, "0 deg"), flat),
+        environment=notes.value(
+            raw.environment, "line.environment", ("dry", "dry"), "not given; a dry packing hall"
+        ),
+        bed_from_y=_bed_from_y(raw, rail, profile, notes),
+    )
+
+
+def _rollers(raw: RawLine, notes: _Notes) -> tuple[float, float, float, float]:
+    """Pitch, diameter, axle diameter and place of one roller; zeros where there are none."""
+    if raw.roller_pitch is None:
+        return 0.0, raw.roller_diameter or 0.0, raw.roller_axle_diameter or 0.0, raw.first_roller_at or 0.0
+    pitch, usual = raw.roller_pitch, "not given; a usual size"
+    halfway = "not given; the print line halfway between two rollers"
+    return (
+        pitch,
+        notes.length(raw.roller_diameter, "line.roller_diameter", ROLLER_DIAMETER, usual),
+        notes.length(raw.roller_axle_diameter, "line.roller_axle_diameter", ROLLER_AXLE_DIAMETER, usual),
+        notes.length(raw.first_roller_at, "line.first_roller_at", pitch / 2, halfway),
+    )
+
+
+def _bed_from_y(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes) -> float:
+    inward = rail.opens == "in"
+    reach = profile.flange_width if inward else profile.web_thickness
+    edge = "flange width" if inward else "web thickness"
+    reason = f"not given; the rail's {edge} and {format_length(BED_GAP, notes.units)}"
+    return notes.length(raw.bed_from_y, "line.bed_from_y", reach + BED_GAP, reason)
+
+
+def _rail(raw: RawRail, profile: ChannelRail, notes: _Notes) -> RailSite:
+    keepouts = (_keepout(item, number, profile, notes) for number, item in enumerate(raw.keepout, 1))
+    return RailSite(
+        profile=profile,
+        top_above_surface=raw.top_above_surface,
+        opens=raw.opens,
+        far_rail_at=raw.far_rail_at,
+        free_from=raw.free_from,
+        free_to=raw.free_to,
+        attach=tuple(dict.fromkeys(raw.attach)),
+        keepouts=tuple(keepouts),
+    )
+
+
+def _keepout(raw: RawKeepout, number: int, profile: ChannelRail, notes: _Notes) -> Keepout:
+    low, high = -KEEPOUT_STANDS_OUT, profile.flange_width
+    text = f"{format_length(low, notes.units)} to {format_length(high, notes.units)}"
+    reason = f"not given for the {raw.what}; from in front of the web to the flanges' edge"
+    across = notes.value(raw.y, f"rail.keepout[{number}].y", ((low, high), text), reason)
+    return Keepout(raw.what, raw.x, across, raw.z)
+
+
+def _guides(raw: RawGuides, notes: _Notes) -> Guides:
+    depth = notes.length(raw.depth, "guides.depth", GUIDE_DEPTH, "not given; a usual guide and bracket")
+    return Guides(raw.near_y, raw.far_y, raw.z, raw.open, depth)
+
+
+def _standoff(raw: RawStandOff, notes: _Notes) -> StandOff:
+    reason = "not given; what a person can set by a scale"
+    setting = notes.length(raw.setting, "standoff.setting", SETTING, reason)
+    return StandOff(raw.target, raw.best, raw.acceptable, setting)
+
+
+def _products(raws: Iterable[RawProduct], notes: _Notes) -> tuple[Product, ...]:
+    """The products; one note a key, naming the products it was filled in for."""
+    raws = tuple(raws)
+    without_bulge = [raw.name for raw in raws if raw.bulge is None]
+    without_skew = [raw.name for raw in raws if raw.skew_deg is None]
+    if without_bulge:
+        text = format_length(BULGE, notes.units)
+        notes.made.append(Assumption("product.bulge", text, "not given for " + ", ".join(without_bulge)))
+    if without_skew:
+        text = f"{SKEW_DEG:g} deg"
+        notes.made.append(Assumption("product.skew_deg", text, "not given for " + ", ".join(without_skew)))
+    return tuple(_product(raw) for raw in raws)
+
+
+def _product(raw: RawProduct) -> Product:
+    code = raw.code
+    return Product(
+        name=raw.name,
+        length=raw.length,
+        width=raw.width,
+        height=raw.height,
+        against=raw.against or "near",
+        gap=raw.gap,
+        code=Code(code.face, code.size, code.from_leading, code.above_base, code.below_top, code.from_near),
+        bulge=BULGE if raw.bulge is None else raw.bulge,
+        skew_deg=SKEW_DEG if raw.skew_deg is None else raw.skew_deg,
+        near_side_at=raw.near_side_at,
+    )
+
+
+def _noted_encoder(encoder: Encoder | None, notes: _Notes) -> Encoder | None:
+    if encoder is None:
+        reason = "no [encoder]; the line runs at a fixed speed"
+        notes.made.append(Assumption("encoder", "none", reason))
+    return encoder

@@ -1,0 +1,149 @@
+"""Reads a survey file: from bytes to a Survey, or to every fault of the file at once.
+
+The steps: bytes, text, TOML, tables (`raw`), names (`devices`), what fits together (`cross`), records
+(`assemble`). Whatever can be read is checked, even when something else cannot.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import tomllib
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.errors import Fault, SurveyError
+from mountgen.survey.assemble import assemble
+from mountgen.survey.complaints import Complaint, validation_complaints
+from mountgen.survey.cross import Pieces, cross_complaints
+from mountgen.survey.devices import Search, equipment
+from mountgen.survey.lines import KeyPath, line_index, line_of
+from mountgen.survey.raw import (
+    RawDevice,
+    RawGuides,
+    RawLine,
+    RawProduct,
+    RawRail,
+    RawSensor,
+    RawStandOff,
+    RawSurvey,
+    Table,
+)
+from mountgen.survey.records import Survey
+from mountgen.units import System
+
+M = TypeVar("M", bound=Table)
+
+
+def read_survey(path: Path, catalogue: Catalogue) -> Survey:
+    """The survey in `path`, in mm, with its devices from `catalogue`.
+
+    Raises SurveyError with every fault found, in the order of the file's lines.
+    """
+    source = _read_bytes(path)
+    text = _decode(path, source)
+    data, lines = _parse(path, text)
+    units = _units(data)
+    search = Search(catalogue, units)
+    raw, complaints = _validated(data, units)
+    complaints += cross_complaints(_pieces(data, units, search))
+    _search_devices(data, units, search)
+    complaints += search.complaints
+    if raw is None or complaints or search.faults:
+        raise SurveyError([*_located(path, complaints, lines), *search.faults])
+    return assemble(raw, equipment(raw, catalogue, units), hashlib.sha256(source).hexdigest())
+
+
+def _read_bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        fault = Fault(str(path), "there is no such file", "a survey file", "check the path")
+    except IsADirectoryError:
+        fault = Fault(str(path), "this is a folder", "a survey file", "name a file in it")
+    except OSError as error:
+        fault = Fault(str(path), f"it cannot be read ({error.strerror})", "a survey file", "check the file")
+    raise SurveyError([fault])
+
+
+def _decode(path: Path, source: bytes) -> str:
+    """The text, without the mark that some editors put before it."""
+    try:
+        return source.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = source.count(b"\n", 0, error.start) + 1
+        found = f"byte 0x{source[error.start]:02x} is not UTF-8"
+    action = "save the file as UTF-8; spreadsheets and old editors often write cp1252"
+    raise SurveyError([Fault(f"{path}:{line}", found, "a text file in UTF-8", action)])
+
+
+def _parse(path: Path, text: str) -> tuple[dict[str, Any], dict[KeyPath, int]]:
+    """The document and the line of each of its keys."""
+    try:
+        return tomllib.loads(text), line_index(text)
+    except RecursionError:
+        line, found = 1, "brackets are nested too deeply"
+    except ValueError as error:  # TOMLDecodeError is one; a number of thousands of digits another
+        place = re.search(r"\(at line (\d+)", str(error))
+        line = int(place[1]) if place else text.count("\n") + 1
+        found = f"this is not TOML: {error}"
+    action = 'mend the line; a length with its unit stands in quotes, such as "2 1/4 in"'
+    raise SurveyError([Fault(f"{path}:{line}", found, "key = value, or a table's name in brackets", action)])
+
+
+def _units(data: dict[str, Any]) -> System | None:
+    """The unit of bare numbers. A wrong one is a fault of its own and reads as mm: one fault, not one for
+    every bare number."""
+    if "units" not in data:
+        return None
+    return "in" if data["units"] == "in" else "mm"
+
+
+def _validated(data: dict[str, Any], units: System | None) -> tuple[RawSurvey | None, list[Complaint]]:
+    try:
+        return RawSurvey.model_validate(data, context={"units": units}), []
+    except ValidationError as error:
+        return None, validation_complaints(error, RawSurvey)
+
+
+def _piece(model: type[M], table: object, units: System | None) -> M | None:
+    """One table, when it can be read on its own; its faults are found with the whole file's."""
+    try:
+        return model.model_validate(table, context={"units": units})
+    except ValidationError:
+        return None
+
+
+def _pieces(data: dict[str, Any], units: System | None, search: Search) -> Pieces:
+    rail = _piece(RawRail, data.get("rail"), units)
+    products = data.get("product")
+    return Pieces(
+        line=_piece(RawLine, data.get("line"), units),
+        rail=rail,
+        profile=search.rail_profile(rail.profile) if rail else None,
+        guides=_piece(RawGuides, data.get("guides"), units),
+        has_guides="guides" in data,
+        products=tuple(_piece(RawProduct, item, units) for item in products)
+        if isinstance(products, list)
+        else (),
+        standoff=_piece(RawStandOff, data.get("standoff"), units),
+    )
+
+
+def _search_devices(data: dict[str, Any], units: System | None, search: Search) -> None:
+    """Looks every device up whose table can be read."""
+    for part in ("head", "encoder", "controller"):
+        if table := _piece(RawDevice, data.get(part), units):
+            search.device(part, table.device)
+    if sensor := _piece(RawSensor, data.get("sensor"), units):
+        search.device("sensor", sensor.device)
+
+
+def _located(path: Path, complaints: Iterable[Complaint], lines: dict[KeyPath, int]) -> list[Fault]:
+    """The complaints as faults, in the order of the file."""
+    numbered = sorted(((line_of(lines, item.path), item) for item in complaints), key=lambda pair: pair[0])
+    return [Fault(f"{path}:{line}", item.found, item.expected, item.action) for line, item in numbered]
