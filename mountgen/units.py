@@ -14,6 +14,7 @@ import math
 import re
 import unicodedata
 from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Literal, Self
@@ -184,8 +185,10 @@ def format_speed(mm_per_s: float, units: System, decimals: int = 1) -> str:
 
 
 def _rounded(value: float, decimals: int) -> str:
-    """Fixed decimals, and never a minus before a zero."""
-    return f"{round(value, decimals) + 0.0:.{decimals}f}"
+    """Fixed decimals, halves of the written number away from zero, and never a minus before a zero."""
+    step = Decimal(1).scaleb(-decimals)
+    rounded = Decimal(repr(float(value))).quantize(step, ROUND_HALF_UP)
+    return f"{abs(rounded) if rounded == 0 else rounded}"
 
 
 def _mixed(sixty_fourths: int) -> str:
