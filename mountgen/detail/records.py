@@ -15,6 +15,9 @@ from mountgen.shapes import Shape
 from mountgen.sheet.tree import SheetPart
 
 Kind = Literal["sheet", "extrusion", "bought"]
+HoleName = Literal["clearance", "slot", "arc_slot", "fitted", "rail", "none"]
+"""What a joint cuts into a member: 'fitted' is a press fit or a pin, 'none' a groove or thread of its own."""
+
 Rgb = tuple[float, float, float]
 
 
@@ -77,7 +80,7 @@ class Member:
     """One part that a joint goes through, in order from the fastener's head: the hole it gets."""
 
     instance: str
-    hole: Literal["clearance", "slot", "arc_slot", "tapped", "t_slot", "device", "rail", "dowel"]
+    hole: HoleName
     thickness: float
 
 

@@ -1,0 +1,219 @@
+"""Joints make the holes.
+
+A joint is described once, where it sits in the assembled mount: an axis, the members it goes through in
+order from the screw's head, and what each member gets (`Cut`). From that one description come the hole
+in every member, the grip, the screw's length and the fasteners that are placed. Nothing else may place a
+hole for a fastener, so two parts cannot disagree.
+
+Words: the *seat* is the outer face of the first member on the axis; the *end* is what the screw goes
+into: a nut, a press nut in the last member, a T-nut in a bar, a tapped hole of a device. A pin and a
+photo-eye's barrel are joints too; one that ends in nothing only makes openings.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from mountgen.catalogue.records import Extrusion, Thread
+from mountgen.errors import SheetError
+from mountgen.geometry import COINCIDENT, Placement, Vec2, Vec3, add, dot, scale
+from mountgen.sheet.tree import ArcSlot, Bend, Flange, Hole, RoundHole, SheetPart, Slot
+
+End = Literal["nut", "press_nut", "t_nut", "device", "pin", "barrel", "none"]
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """A round clearance hole, ISO 273 medium."""
+
+
+@dataclass(frozen=True)
+class RailDrilled:
+    """A hole drilled by hand in the rail: one clearance class looser, ISO 273 coarse."""
+
+
+@dataclass(frozen=True)
+class SlotAlong:
+    """A straight slot of clearance width along a world direction; `ahead` and `behind` are its travel
+    from the axis that way and the other. `width` is for what is not a screw, such as a barrel."""
+
+    direction: Vec3
+    ahead: float
+    behind: float
+    width: float | None = None
+
+
+@dataclass(frozen=True)
+class ArcAbout:
+    """A slot along an arc about a point of the world; the axis may turn about it by these angles,
+    counter-clockwise seen against `axis`."""
+
+    centre: Vec3
+    axis: Vec3
+    from_deg: float
+    to_deg: float
+
+
+@dataclass(frozen=True)
+class PressFit:
+    """A round hole of a given diameter: for a press nut's shank, a pin, a barrel."""
+
+    diameter: float
+    kind: Literal["clearance", "dowel", "opening"] = "opening"
+    size: str = ""
+
+
+@dataclass(frozen=True)
+class NoHole:
+    """The member is met in a groove or a tapped hole of its own."""
+
+
+Cut = Clearance | RailDrilled | SlotAlong | ArcAbout | PressFit | NoHole
+
+
+@dataclass(frozen=True)
+class Through:
+    """One member of a joint and what it gets; `thickness` is for members that are no sheet part."""
+
+    instance: str
+    cut: Cut
+    thickness: float = 0.0
+
+
+@dataclass(frozen=True)
+class JointPlan:
+    """A joint before its holes are made. `direction` runs from the head into the members."""
+
+    id: str
+    title: str
+    group: str
+    thread: Thread
+    seat: Vec3
+    direction: Vec3
+    members: tuple[Through, ...]
+    end: End
+    bar: Extrusion | None = None
+    bar_axis: Vec3 = (0.0, 0.0, 1.0)
+    depth: float = 0.0
+    """Thread depth of a device's hole."""
+    washer: bool = True
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A sheet part and where it stands."""
+
+    part: SheetPart
+    placement: Placement
+
+
+def drill(placed: Mapping[str, Placed], plans: Iterable[JointPlan]) -> dict[str, Placed]:
+    """The parts with the holes of every joint in them.
+
+    Raises SheetError when a joint's axis misses a member: no hole is ever dropped.
+    """
+    drilled = dict(placed)
+    for plan in plans:
+        for member in plan.members:
+            if member.instance in drilled and not isinstance(member.cut, NoHole):
+                target = drilled[member.instance]
+                root = _with_hole(target, plan, member.cut)
+                drilled[member.instance] = replace(target, part=replace(target.part, root=root))
+    return drilled
+
+
+def member_thickness(placed: Mapping[str, Placed], member: Through) -> float:
+    """What a member adds to the grip, mm."""
+    if member.instance in placed:
+        return placed[member.instance].part.thickness
+    return member.thickness
+
+
+def _with_hole(target: Placed, plan: JointPlan, cut: Cut) -> Flange:
+    name = _flange_on_axis(target, plan)
+    for flange, inner in target.part.placed_flanges():
+        if flange.name == name:
+            hole = make_hole(target.placement.then(inner), plan, cut)
+            return _add_hole(target.part.root, name, hole)
+    raise SheetError(f"{target.part.name} has no flange {name}")
+
+
+def _flange_on_axis(target: Placed, plan: JointPlan) -> str:
+    """The flange that lies square to the joint's axis and holds its point."""
+    for flange, inner in target.part.placed_flanges():
+        frame = target.placement.then(inner)
+        if abs(abs(dot(frame.z_axis, plan.direction)) - 1) > COINCIDENT:
+            continue
+        if _inside_bounds(flange, flat_point(frame, plan.seat)):
+            return flange.name
+    raise SheetError(f"joint {plan.id} ({plan.title}) misses {target.part.name}")
+
+
+def _inside_bounds(flange: Flange, point: Vec2) -> bool:
+    x0, y0, x1, y1 = flange.outline.bounds
+    return x0 < point[0] < x1 and y0 < point[1] < y1
+
+
+def flat_point(frame: Placement, point: Vec3) -> Vec2:
+    """Where a point of the world falls on a flange's plane."""
+    local = frame.local_point(point)
+    return (round(local[0], 9), round(local[1], 9))
+
+
+def make_hole(frame: Placement, plan: JointPlan, cut: Cut) -> Hole:
+    """The hole of one joint in the flange whose world frame this is."""
+    centre, thread = flat_point(frame, plan.seat), plan.thread
+    if isinstance(cut, SlotAlong):
+        return _slot(frame, centre, cut, thread)
+    if isinstance(cut, ArcAbout):
+        return _arc_slot(frame, centre, cut, thread)
+    if isinstance(cut, PressFit):
+        return RoundHole(centre, cut.diameter, cut.kind, cut.size)
+    if isinstance(cut, RailDrilled):
+        return RoundHole(centre, thread.clearance_coarse, "clearance", thread.name)
+    return RoundHole(centre, thread.clearance_medium, "clearance", thread.name)
+
+
+def _slot(frame: Placement, centre: Vec2, cut: SlotAlong, thread: Thread) -> Slot:
+    along = frame.local_vector(cut.direction)
+    middle = (cut.ahead - cut.behind) / 2
+    at = (centre[0] + middle * along[0], centre[1] + middle * along[1])
+    width = thread.clearance_medium if cut.width is None else cut.width
+    size = thread.name if cut.width is None else ""
+    angle = 90.0 if abs(along[1]) > abs(along[0]) else 0.0
+    return Slot(at, width, width + cut.ahead + cut.behind, angle, "slot", size)
+
+
+def _arc_slot(frame: Placement, centre: Vec2, cut: ArcAbout, thread: Thread) -> ArcSlot:
+    pivot = flat_point(frame, cut.centre)
+    radius, angle = _polar(pivot, centre)
+    ends = (cut.from_deg, cut.to_deg)
+    if dot(frame.z_axis, cut.axis) < 0:
+        ends = (-cut.to_deg, -cut.from_deg)
+    return ArcSlot(
+        pivot, radius, thread.clearance_medium, angle + ends[0], angle + ends[1], "arc_slot", thread.name
+    )
+
+
+def _polar(pivot: Vec2, point: Vec2) -> tuple[float, float]:
+    dx, dy = point[0] - pivot[0], point[1] - pivot[1]
+    return round(math.hypot(dx, dy), 9), round(math.degrees(math.atan2(dy, dx)), 9) % 360.0
+
+
+def _add_hole(flange: Flange, name: str, hole: Hole) -> Flange:
+    if flange.name == name:
+        return replace(flange, holes=(*flange.holes, hole))
+    bends = tuple(_add_in_child(bend, name, hole) for bend in flange.bends)
+    return replace(flange, bends=bends)
+
+
+def _add_in_child(bend: Bend, name: str, hole: Hole) -> Bend:
+    return replace(bend, child=_add_hole(bend.child, name, hole))
+
+
+def along(plan: JointPlan, distance: float) -> Vec3:
+    """The point on the axis that lies `distance` past the seat."""
+    return add(plan.seat, scale(plan.direction, distance))

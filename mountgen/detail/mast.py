@@ -1,0 +1,300 @@
+"""The rail mast in detail: blanks, joints, drilled parts, bought parts, all placed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from mountgen.catalogue.bought import (
+    Bought,
+    barrel_nut,
+    controller_shape,
+    encoder_shape,
+    end_cap,
+    head_shape,
+    sensor_shape,
+    torsion_spring,
+    washer,
+)
+from mountgen.catalogue.reader import Catalogue
+from mountgen.detail import blanks
+from mountgen.detail.blanks import X, Y, head_axes, head_point
+from mountgen.detail.fasteners import Fitted, Hardware, fit
+from mountgen.detail.joints import (
+    ArcAbout,
+    Clearance,
+    Cut,
+    JointPlan,
+    NoHole,
+    Placed,
+    PressFit,
+    RailDrilled,
+    SlotAlong,
+    Through,
+    drill,
+    member_thickness,
+)
+from mountgen.detail.mast_joints import plans
+from mountgen.detail.mirror import handed, mirrored
+from mountgen.detail.records import (
+    BoughtPart,
+    Detail,
+    ExtrusionPart,
+    HoleName,
+    Instance,
+    Joint,
+    Member,
+    RailHole,
+    Rgb,
+)
+from mountgen.geometry import Placement
+from mountgen.layout import rules
+from mountgen.layout.rail_mast import MastLayout
+from mountgen.survey.records import Survey
+
+STEEL: Rgb = (0.62, 0.64, 0.67)
+DEVICE: Rgb = (0.20, 0.32, 0.40)
+CAP: Rgb = (0.10, 0.10, 0.10)
+TORQUE_SOURCE = "VDI 2230, class 8.8, friction 0.12"
+DEVICE_TORQUE_SHARE = 0.5
+"""Share of the full torque where the thread is in a device or a T-nut (common practice)."""
+
+
+@dataclass(frozen=True)
+class _Item:
+    """A bought thing to place."""
+
+    name: str
+    group: str
+    bought: Bought
+    placement: Placement
+    colour: Rgb
+    joint: str = ""
+
+
+def in_world(working: Survey, layout: MastLayout, catalogue: Catalogue, product: int = 0) -> Detail:
+    """The mount at one product's setting, in the world of the survey and numbered by its hand.
+
+    `working` is the working view of the survey that the layout was solved for.
+    """
+    made = detail(working, layout, catalogue, product)
+    return mirrored(made) if working.line.flow == "right_to_left" else handed(made)
+
+
+def detail(working: Survey, layout: MastLayout, catalogue: Catalogue, product: int = 0) -> Detail:
+    """The mount at one product's setting, in the working view; bent parts have no hand yet."""
+    joint_plans = plans(layout, working, catalogue, product)
+    placed = drill(_blanks(layout, working, product), joint_plans)
+    fitted = {plan.id: fit(plan, placed, catalogue) for plan in joint_plans}
+    bars = _bars(layout, product)
+    items = [*_devices(layout, working, catalogue, product), *_hardware(joint_plans, fitted)]
+    numbers, bought = _catalogued(items)
+    sheets = tuple(p.part for p in placed.values())
+    instances = [
+        *(Instance(n, p.part.number, p.placement, GROUPS[n]) for n, p in placed.items()),
+        *(Instance(part.name, part.number, place, GROUPS[part.name]) for part, place in bars),
+        *(Instance(i.name, numbers[i.bought.designation], i.placement, i.group, i.joint) for i in items),
+    ]
+    return Detail(
+        sheets,
+        tuple(part for part, _ in bars),
+        bought,
+        tuple(instances),
+        tuple(_joint(plan, placed, fitted[plan.id]) for plan in joint_plans if plan.end != "none"),
+        tuple(_rail_holes(joint_plans)),
+    )
+
+
+GROUPS = {
+    "rail angle": "rail mount",
+    "backing plate": "rail mount",
+    "post": "mast",
+    "cross plate": "cross joint",
+    "arm stop": "cross joint",
+    "arm": "arm",
+    "ear": "head bracket",
+    "swing plate": "head bracket",
+    "lead-in shoe": "head bracket",
+    "photo-eye arm": "head bracket",
+    "encoder bracket": "encoder",
+    "encoder arm": "encoder",
+    "controller plate": "controller",
+}
+
+
+def _blanks(layout: MastLayout, survey: Survey, product: int) -> dict[str, Placed]:
+    made = [
+        blanks.rail_angle(layout),
+        *([blanks.backing_plate(layout, survey)] if layout.backing else []),
+        blanks.cross_plate(layout, product),
+        blanks.arm_stop(layout, product),
+        blanks.ear(layout, product),
+        blanks.swing_plate(layout, product),
+        blanks.shoe(layout, survey, product),
+        blanks.eye_arm(layout, survey, product),
+        blanks.controller_plate(layout, survey),
+    ]
+    if layout.encoder is not None:
+        made.append(blanks.encoder_bracket(layout, layout.encoder))
+        made.append(blanks.encoder_arm(layout.encoder, survey))
+    return {placed.part.name: placed for placed in made}
+
+
+def _bars(layout: MastLayout, product: int) -> list[tuple[ExtrusionPart, Placement]]:
+    finish = "anodised, ends square and deburred"
+    post = ExtrusionPart("B10", "post", layout.post, layout.post_length, layout.post.material, finish=finish)
+    arm = ExtrusionPart("B11", "arm", layout.arm, layout.arm_length, layout.arm.material, finish=finish)
+    middle = layout.post_x + layout.post.size / 2
+    tail, arm_z = layout.arm_tail(product), float(layout.settings.arm_z[product])
+    arm_middle = layout.head.arm_x + layout.arm.size / 2
+    return [
+        (post, Placement((middle, layout.post_y, layout.post_bottom))),
+        (arm, Placement((arm_middle, tail, arm_z), X, Y)),
+    ]
+
+
+def _devices(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int) -> Iterator[_Item]:
+    head = layout.head
+    u, n = head_axes(float(layout.settings.tilt_deg[product]))
+    origin = head_point(layout, product, 0.0, 0.0, 0.0)
+    body = head_shape(survey.head, catalogue)
+    yield _Item("print head", "head bracket", body, Placement(origin, X, u), DEVICE)
+    face = head_point(layout, product, head.eye_x, head.eye_u, head.eye_face_n)
+    eye = sensor_shape(survey.sensor, catalogue)
+    yield _Item("photo-eye", "head bracket", eye, Placement(face, X, n), DEVICE)
+    if survey.sensor.body == "barrel":
+        yield from _barrel_nuts(layout, survey, product)
+    middle = layout.post_x + layout.post.size
+    box_x = middle + rules.CONTROLLER_GAP + survey.controller.width / 2
+    back = layout.post_y - layout.post.size / 2 - rules.AUXILIARY
+    controller = controller_shape(survey.controller, catalogue)
+    place = Placement((box_x, back, layout.controller_z), X, (0.0, -1.0, 0.0))
+    yield _Item("controller", "controller", controller, place, DEVICE)
+    yield from _caps(layout, product)
+    yield from _encoder_items(layout, survey, catalogue)
+
+
+def _barrel_nuts(layout: MastLayout, survey: Survey, product: int) -> Iterator[_Item]:
+    head = layout.head
+    _, n = head_axes(float(layout.settings.tilt_deg[product]))
+    behind = (-n[0], -n[1], -n[2])
+    plate_n = head.back_n - head.plate
+    nut = barrel_nut(survey.sensor)
+    for name, at, way in (
+        ("front eye nut", plate_n, n),
+        ("rear eye nut", plate_n - rules.AUXILIARY, behind),
+    ):
+        point = head_point(layout, product, head.eye_x, head.eye_u, at)
+        yield _Item(name, "head bracket", nut, Placement(point, X, way), STEEL, "S1")
+
+
+def _caps(layout: MastLayout, product: int) -> Iterator[_Item]:
+    middle = layout.post_x + layout.post.size / 2
+    top = (middle, layout.post_y, layout.post_bottom + layout.post_length)
+    yield _Item("post cap", "mast", end_cap(layout.post), Placement(top), CAP)
+    arm_x = layout.head.arm_x + layout.arm.size / 2
+    arm_z = float(layout.settings.arm_z[product])
+    tail = (arm_x, layout.arm_tail(product), arm_z)
+    tip = (arm_x, float(layout.settings.tip_y[product]), arm_z)
+    cap = end_cap(layout.arm)
+    yield _Item("arm cap, operator end", "arm", cap, Placement(tail, X, (0.0, -1.0, 0.0)), CAP)
+    yield _Item("arm cap, line end", "arm", cap, Placement(tip, X, Y), CAP)
+
+
+def _encoder_items(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[_Item]:
+    place = layout.encoder
+    if place is None or survey.encoder is None:
+        return
+    frame = blanks.encoder_frame(place)
+    body = encoder_shape(survey.encoder, catalogue)
+    shaft = Placement(frame.point((place.run, 0.0, 0.0)), frame.x_axis, Y)
+    yield _Item("encoder", "encoder", body, shaft, DEVICE)
+    screw = catalogue.thread(rules.SCREW)
+    spring = torsion_spring(SPRING_WIRE, SPRING_DIAMETER, SPRING_COILS)
+    bracket_back = place.plate_y - 2 * rules.AUXILIARY - rules.WASHER
+    origin = (place.pivot_x, bracket_back, place.pivot_z)
+    yield _Item("encoder spring", "encoder", spring, Placement(origin, X, (0.0, -1.0, 0.0)), STEEL)
+    spacer = (place.pivot_x, place.plate_y - rules.AUXILIARY, place.pivot_z)
+    yield _Item("pivot washer", "encoder", washer(screw), Placement(spacer, X, (0.0, -1.0, 0.0)), STEEL, "N3")
+
+
+SPRING_WIRE = 1.5
+SPRING_DIAMETER = 19.0
+SPRING_COILS = 4.0
+
+
+def _hardware(joint_plans: tuple[JointPlan, ...], fitted: dict[str, Fitted]) -> Iterator[_Item]:
+    for plan in joint_plans:
+        for piece in fitted[plan.id].hardware:
+            yield _item_of(plan, piece)
+
+
+def _item_of(plan: JointPlan, piece: Hardware) -> _Item:
+    return _Item(f"{plan.id} {piece.role}", plan.group, piece.bought, piece.placement, STEEL, plan.id)
+
+
+def _catalogued(items: list[_Item]) -> tuple[dict[str, str], tuple[BoughtPart, ...]]:
+    """A number for every distinct designation, in order of first use: S01, S02 ..."""
+    numbers: dict[str, str] = {}
+    parts: list[BoughtPart] = []
+    for item in items:
+        bought = item.bought
+        if bought.designation in numbers:
+            continue
+        number = f"S{len(numbers) + 1:02d}"
+        numbers[bought.designation] = number
+        name = item.name if not item.joint else item.name.split(" ", 1)[-1]
+        parts.append(
+            BoughtPart(
+                number, name, bought.designation, bought.shape, bought.mass_kg, bought.material, item.colour
+            )
+        )
+    return numbers, tuple(parts)
+
+
+def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
+    full = plan.end in ("nut", "press_nut")
+    torque = plan.thread.torque_nm * (1.0 if full else DEVICE_TORQUE_SHARE)
+    screwed = plan.end not in ("pin", "barrel")
+    members = tuple(Member(m.instance, _cut_kind(m), member_thickness(placed, m)) for m in plan.members)
+    return Joint(
+        id=plan.id,
+        title=plan.title,
+        thread=plan.thread.name if screwed else "",
+        point=plan.seat,
+        direction=plan.direction,
+        members=members,
+        grip=fitted.grip,
+        screw_length=fitted.length,
+        torque_nm=torque if screwed else 0.0,
+        torque_source=_torque_source(full) if screwed else "",
+        key=plan.thread.key_text if screwed else "",
+        fastener=next((h.bought.designation for h in fitted.hardware), plan.title),
+    )
+
+
+def _torque_source(full: bool) -> str:
+    if full:
+        return TORQUE_SOURCE
+    return f"half of {TORQUE_SOURCE}: thread in a T-nut or a device (common practice)"
+
+
+def _cut_kind(member: Through) -> HoleName:
+    return HOLES[type(member.cut)]
+
+
+HOLES: dict[type[Cut], HoleName] = {
+    Clearance: "clearance",
+    RailDrilled: "rail",
+    SlotAlong: "slot",
+    ArcAbout: "arc_slot",
+    PressFit: "fitted",
+    NoHole: "none",
+}
+
+
+def _rail_holes(joint_plans: tuple[JointPlan, ...]) -> Iterator[RailHole]:
+    for plan in joint_plans:
+        if any(isinstance(member.cut, RailDrilled) for member in plan.members):
+            x, _, z = plan.seat
+            yield RailHole(plan.id, x, z, plan.thread.clearance_coarse, plan.id)

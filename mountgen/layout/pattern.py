@@ -1,0 +1,75 @@
+"""Where the rail angle's four bolts go through the web: clear of radii, axles, keepouts."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from mountgen.catalogue.records import Thread
+from mountgen.catalogue.sections import flat_web
+from mountgen.layout import rules
+from mountgen.layout.rail_mast import RailPattern
+from mountgen.survey.records import Keepout, Survey
+
+COLUMN_STEP = 2.0
+COLUMN_SPACINGS = (30.0, 36.0, 40.0, 45.0, 50.0, 60.0, 70.0)
+
+
+def rail_pattern(survey: Survey, first_x: float, screw: Thread) -> RailPattern:
+    """The shortest rail leg whose holes are clear; when none is, the one that comes nearest to it.
+
+    `first_x` is where the leg's flat begins, past the bend. The rail angle's slots are vertical, with a
+    travel of at least twice the band of the rail height's uncertainty.
+    """
+    travel = max(rules.LEVELLING, 4.0 * survey.rail.top_above_surface.plus_minus)
+    margin = travel / 2 + rules.EDGE
+    leg = _leg_extent(survey)
+    rows = (leg[0] + margin, leg[1] - margin)
+    least = first_x + 4.0 + screw.washer_outer / 2
+    options = (
+        _option(survey, (least + shift, least + shift + spacing), rows, screw)
+        for shift, spacing in itertools.product(_shifts(survey), COLUMN_SPACINGS)
+    )
+    clear, columns = min(options, key=lambda o: (-min(o[0], 0.0), o[1][1], o[1][0]))
+    return RailPattern(columns, rows, leg, columns[1] + rules.EDGE, travel, clear)
+
+
+def _shifts(survey: Survey) -> list[float]:
+    reach = max(survey.line.roller_pitch, 80.0)
+    return [k * COLUMN_STEP for k in range(int(reach / COLUMN_STEP) + 1)]
+
+
+def _leg_extent(survey: Survey) -> tuple[float, float]:
+    """z of the leg's lower and upper edge: the web's flat part, at most the tallest leg."""
+    low, high = flat_web(survey.rail.profile)
+    top = survey.rail.top_above_surface
+    low, high = top + low + 1.0, top + high - 1.0
+    return (max(low, high - rules.TALLEST_LEG), high)
+
+
+def _option(
+    survey: Survey, columns: tuple[float, float], rows: tuple[float, float], screw: Thread
+) -> tuple[float, tuple[float, float]]:
+    radius = screw.washer_outer / 2
+    spots = [(x, z) for x in columns for z in rows]
+    gaps = [axle_gap(survey, x, z) - radius - 2.0 for x, z in spots]
+    gaps += [keepout_gap(k, x, z) - radius - 2.0 for k in survey.rail.keepouts for x, z in spots]
+    return min(gaps, default=math.inf), columns
+
+
+def axle_gap(survey: Survey, x: float, z: float) -> float:
+    """Distance from a point of the web to the nearest roller axle's surface; inf without rollers."""
+    line = survey.line
+    if line.surface != "rollers":
+        return math.inf
+    nearest = line.first_roller_at + line.roller_pitch * round((x - line.first_roller_at) / line.roller_pitch)
+    return math.hypot(x - nearest, z + line.roller_diameter / 2) - line.roller_axle_diameter / 2
+
+
+def keepout_gap(keepout: Keepout, x: float, z: float) -> float:
+    """Distance from a point of the web to a keepout, seen along y; negative inside it."""
+    dx = max(keepout.x[0] - x, x - keepout.x[1])
+    dz = max(keepout.z[0] - z, z - keepout.z[1])
+    if dx > 0 and dz > 0:
+        return math.hypot(dx, dz)
+    return max(dx, dz)

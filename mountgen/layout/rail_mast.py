@@ -1,0 +1,169 @@
+"""The rail mast: angle on the rail's web, post, cross joint, arm, ear and tilting head bracket.
+
+Everything is in the working view (products run to +x). The mast stands downstream of the head, so that
+the photo-eye upstream of it stands alone. Along x, from the head outwards: swing plate, ear, arm, cross
+plate, post, and the rail angle, whose rail leg points away from the head.
+
+A *setting* is where one product puts the arm: its height at the cross joint and how far it is pushed
+in. Layouts are plain numbers; the search compares many and keeps the lightest that is stiff enough.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from mountgen.catalogue.records import Extrusion
+from mountgen.demand import Demand, Floats
+from mountgen.layout import rules
+from mountgen.layout.head_group import HeadGroup
+from mountgen.survey.records import Survey
+
+
+@dataclass(frozen=True)
+class RailPattern:
+    """The rail angle on the web: bolt columns (x) and rows (z), the leg's extent, its slots."""
+
+    columns: tuple[float, float]
+    rows: tuple[float, float]
+    leg_z: tuple[float, float]
+    leg_end_x: float
+    slot_travel: float
+    clear: float
+    """Least distance that its holes keep from axles and keepouts beyond what they need; negative
+    when no free place was found."""
+
+
+@dataclass(frozen=True)
+class EncoderPlace:
+    """Where the measuring wheel runs: pivot and wheel along x, wheel's middle across, pivot's height."""
+
+    pivot_x: float
+    pivot_z: float
+    wheel_x: float
+    wheel_z: float
+    wheel_y: float
+    plate_y: float
+    """The arm plate's face on the wheel's side."""
+
+    @property
+    def run(self) -> float:
+        """Pivot to axle, mm."""
+        return math.hypot(self.wheel_x - self.pivot_x, self.wheel_z - self.pivot_z)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Where each product puts the arm and the head (one row a product)."""
+
+    column_z: Floats
+    pivot_y: Floats
+    pivot_z: Floats
+    arm_z: Floats
+    tip_y: Floats
+    tilt_deg: Floats
+
+
+@dataclass(frozen=True)
+class MastLayout:
+    """The chosen mount as numbers (working view, mm)."""
+
+    post: Extrusion
+    arm: Extrusion
+    plate: float
+    angle_thickness: float
+    head: HeadGroup
+    drop: float
+    post_x: float
+    post_y: float
+    post_bottom: float
+    post_length: float
+    arm_length: float
+    cross_half: tuple[float, float]
+    cross_bolts: tuple[float, float]
+    pattern: RailPattern
+    backing: bool
+    encoder: EncoderPlace | None
+    controller_z: float
+    settings: Settings
+    mass_kg: float
+    sag: Floats
+    give: Floats
+    first_frequency_hz: float
+    family: str = "rail_mast"
+
+    @property
+    def cross_x(self) -> float:
+        """Where the cross plate begins."""
+        return self.head.arm_x + self.arm.size
+
+    @property
+    def angle_x(self) -> float:
+        """Where the rail angle's post leg begins."""
+        return self.post_x + self.post.size
+
+    def arm_tail(self, product: int) -> float:
+        """y of the arm's operator end at a product's setting."""
+        return float(self.settings.tip_y[product]) - self.arm_length
+
+
+def rail_out(survey: Survey) -> float:
+    """How far the rail stands out towards the operator from its web's outer face."""
+    return survey.rail.profile.flange_width if survey.rail.opens == "out" else 0.0
+
+
+def obstacle_top(survey: Survey) -> float:
+    """Top of what the head group hangs over when it is low: the rail, or the bed."""
+    return max(0.0, survey.rail.top_above_surface)
+
+
+def settings_of(survey: Survey, demand: Demand, head: HeadGroup, drop: float) -> Settings:
+    """The settings of every product, each code in the middle of the column where that is possible.
+
+    An upright head that would come too low is raised as far as the column can slide over the code.
+    """
+    lift = _needed_lift(survey, demand, head)
+    column_z = demand.column_z + lift
+    cos, sin = np.cos(np.radians(demand.tilt_deg)), np.sin(np.radians(demand.tilt_deg))
+    pivot_y = demand.column_y + head.pivot_n * cos + head.pivot_u * sin
+    pivot_z = column_z - head.pivot_n * sin + head.pivot_u * cos
+    tip_y = pivot_y + rules.PIVOT_EDGE
+    return Settings(column_z, pivot_y, pivot_z, pivot_z + drop, tip_y, demand.tilt_deg)
+
+
+def lowest_column(survey: Survey, head: HeadGroup) -> float:
+    """The lowest the column's middle may go when upright: over rail and bed, with clearance."""
+    return obstacle_top(survey) + rules.CLEAR - head.low
+
+
+def _needed_lift(survey: Survey, demand: Demand, head: HeadGroup) -> Floats:
+    short = np.maximum(0.0, lowest_column(survey, head) - demand.column_z)
+    upright = demand.tilt_deg < 45.0
+    lift: Floats = np.where(upright, np.minimum(short, np.maximum(demand.slide, 0.0)), 0.0)
+    return lift
+
+
+def least_drop(survey: Survey, demand: Demand, head: HeadGroup, arm: Extrusion, half_z: float) -> float:
+    """How far the arm's centre line lies above the pivot, at least.
+
+    The swing plate must turn under the ear's screws; the arm stays clear above guides and products, and
+    the cross plate above the rail.
+    """
+    screws = head.swing_radius + 6.0 + 3.0
+    settings = settings_of(survey, demand, head, 0.0)
+    lowest = float(settings.pivot_z.min())
+    rail_top = survey.rail.top_above_surface
+    above_rail = rail_top + rules.CLEAR + half_z + rules.SETTING_MARGIN - lowest
+    drops = [screws, above_rail, _drop_over_products(demand, settings, arm)]
+    guides = survey.guides
+    if guides is not None and float(settings.tip_y.max()) > guides.near_y - guides.depth - rules.CLEAR:
+        drops.append(guides.z[1] + rules.CLEAR + arm.size / 2 - lowest)
+    return float(np.ceil(max(drops)))
+
+
+def _drop_over_products(demand: Demand, settings: Settings, arm: Extrusion) -> float:
+    over = settings.tip_y > demand.near_y - rules.PRODUCT_CLEAR
+    need = demand.height + rules.PRODUCT_CLEAR + arm.size / 2 - settings.pivot_z
+    return float(np.where(over, need, 0.0).max())

@@ -1,0 +1,110 @@
+"""The proportions and clearances that the layout keeps, each named once, in millimetres.
+
+Those marked *rule of this project* are our own choices; change them here and everything follows.
+"""
+
+from __future__ import annotations
+
+BEND_RADIUS_RATIO = 1.0
+"""Inside bend radius / thickness: above the least that mild steel stands (common practice)."""
+
+SCREW = "M6"
+"""One size wherever strength allows: M6 socket screws take a 5 mm key (ISO 4762, common practice)."""
+
+EDGE = 10.0
+"""Bolt centre to plate edge: 1.5 hole diameters of M6, above the 1.2 of EN 1993-1-8 Table 3.3."""
+
+CORNER = 5.0
+"""Outside corners of plates are rounded by this (common practice: no sharp corners in reach)."""
+
+CLEAR = 5.0
+"""Least gap between a part of the mount and anything it must not touch (rule of this project)."""
+
+PRODUCT_CLEAR = 10.0
+"""Least gap between the swept product and every part but nozzle plate and shoe (rule of this project)."""
+
+POST_CLEAR = 10.0
+"""Post face to the outermost face of the rail: room for axle ends and screw heads (rule of this project)."""
+
+PIVOT_EDGE = 13.0
+"""Pivot centre to the front edge of ear and swing plate."""
+
+PIVOT_BEHIND_FACE = 28.0
+"""Pivot behind the nozzle face: the nearer, the less the nozzle moves when it is tilted."""
+
+HEAD_GAP = 10.0
+"""Head's side to the swing plate: press nut (4.1), screw tip and air."""
+
+LOCK_RADIUS = 36.0
+"""Pivot to locking screw where the head is deep enough."""
+
+SHOE_PROUD = 1.0
+"""How far the lead-in shoe stands in front of the nozzle plate (slightly proud)."""
+
+SHOE_GAP = 1.0
+"""Head's upstream side to the shoe."""
+
+SHOE_FOOT = 17.0
+"""Flat width of the shoe's foot, for a screw with its washer."""
+
+LIP_RADIUS = 6.0
+"""Inside radius of the shoe's lip: a rounded lead-in."""
+
+EYE_TRAVEL = 20.0
+"""Length of adjustment of the photo-eye along the flow."""
+
+TYPICAL_EYE_DISTANCE = 57.15
+"""2 1/4 in from beam to nozzles is typical of a small mount (common practice)."""
+
+SETTING_MARGIN = 15.0
+"""Travel kept in hand beyond the extreme settings."""
+
+LEVELLING = 6.0
+"""Least levelling travel of the rail angle's slots."""
+
+LONGEST_POST = 1000.0
+"""A post longer than this is another kind of mount (rule of this project)."""
+
+LONGEST_ARM = 800.0
+"""An arm longer than this is another kind of mount (rule of this project)."""
+
+TALLEST_LEG = 130.0
+"""The rail angle's height is not taken larger than this."""
+
+BACKING_BELOW = 3.0
+"""A web thinner than this gets a backing plate (rule of this project until the plate is computed)."""
+
+BACKING_THICKNESS = 3.0
+
+TNUT_END = 12.0
+"""Centre of a T-nut to the end of its bar."""
+
+FREQUENCY_RATIO = 1.4
+"""First natural frequency / excitation: out of the amplified range (common practice)."""
+
+LOWEST_FREQUENCY = 15.0
+"""Hz; below it a mount visibly shakes when touched (rule of this project)."""
+
+HAND_FORCE = 50.0
+"""N of a hand that leans on the head (rule of this project)."""
+
+SAG_SHARE = 0.25
+"""Share of the best band's nearer half that the change of sag between settings may take up (ditto)."""
+
+GRAVITY = 9.81
+"""m/s2."""
+
+WASHER = 1.6
+"""mm; thickness of an ISO 7089 washer for M6, used as the spacer of the encoder's pivot."""
+
+AUXILIARY = 3.0
+"""mm; thickness of the plates that carry little."""
+
+CONTROLLER_GAP = 10.0
+"""mm from the post's side to the controller's."""
+
+PIN = 5.0
+"""mm; dowel pin of the tilt stops."""
+
+ENCODER_BRACKET_HALF = 24.0
+"""mm; half the height of the encoder bracket."""

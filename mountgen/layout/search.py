@@ -1,0 +1,321 @@
+"""The layout: many candidates compared as arrays, the lightest that passes taken.
+
+A candidate is a choice of post and arm section, plate thicknesses and how far the mast stands from the
+head. A layout is returned even when nothing passes: the nearest miss, so that the checks can say what is
+missing and by how much.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.catalogue.records import Extrusion, Material
+from mountgen.demand import Demand
+from mountgen.layout import rules
+from mountgen.layout.head_group import HeadGroup, head_group
+from mountgen.layout.pattern import rail_pattern
+from mountgen.layout.rail_mast import (
+    EncoderPlace,
+    MastLayout,
+    Settings,
+    least_drop,
+    rail_out,
+    settings_of,
+)
+from mountgen.layout.stiffness import Mast, first_frequency, give, leg_stiffness, sag
+from mountgen.mechanics.timing import roller_pass_frequency
+from mountgen.survey.records import Survey
+
+PLATES = (3.0, 4.0, 5.0)
+ANGLES = (3.0, 4.0, 5.0, 6.0)
+SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0)
+SHEET = "steel-s235"
+PLACES_TRIED = 40
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """One plate, arm and shift: everything that does not depend on post and angle."""
+
+    head: HeadGroup
+    arm: Extrusion
+    drop: float
+    settings: Settings
+    half_z: float
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    frame: _Frame
+    post: Extrusion
+    angle: float
+    mass: float
+    shortfall: float
+    """0 when stiff enough and short enough; else how badly it misses, as a ratio."""
+
+
+@dataclass(frozen=True)
+class _Job:
+    survey: Survey
+    demand: Demand
+    catalogue: Catalogue
+    sections: tuple[Extrusion, ...]
+    sheet: Material
+    bar: Material
+
+
+def solve(survey: Survey, demand: Demand, catalogue: Catalogue) -> MastLayout:
+    """The lightest rail mast that passes the quick estimates; the nearest miss when none does.
+
+    `survey` is the working view. Candidates are tried lightest first until the rail angle finds a free
+    place on the web; deterministic, ties fall to the candidate listed first.
+    """
+    sections = tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
+    bar = catalogue.material(sections[0].material)
+    job = _Job(survey, demand, catalogue, sections, catalogue.material(SHEET), bar)
+    ranked = sorted(_candidates(job), key=lambda c: (c.shortfall, c.mass))
+    best: MastLayout | None = None
+    for candidate in _spread(ranked):
+        layout = _layout(job, candidate)
+        if layout.pattern.clear >= 0 and candidate.shortfall == 0.0:
+            return layout
+        if best is None or layout.pattern.clear > best.pattern.clear:
+            best = layout
+    assert best is not None
+    return best
+
+
+def _spread(ranked: list[_Candidate]) -> list[_Candidate]:
+    """The best few of every shift, best first: another shift gives the rail angle another place."""
+    kept: list[_Candidate] = []
+    counts: dict[float, int] = {}
+    for candidate in ranked:
+        shift = candidate.frame.head.swing_x
+        if counts.get(shift, 0) < PLACES_TRIED // len(SHIFTS):
+            kept.append(candidate)
+            counts[shift] = counts.get(shift, 0) + 1
+    return kept
+
+
+def least_frequency(survey: Survey) -> float:
+    """Hz the mount must reach: out of reach of the rollers' passing, and never visibly soft."""
+    line = survey.line
+    if line.surface == "belt" or line.roller_pitch <= 0:
+        return rules.LOWEST_FREQUENCY
+    passing = float(roller_pass_frequency(line.speed_mm_per_s, line.roller_pitch))
+    return max(rules.LOWEST_FREQUENCY, rules.FREQUENCY_RATIO * passing)
+
+
+def most_sag(survey: Survey) -> float:
+    """mm of change of sag between settings that the stand-off can spare."""
+    standoff = survey.standoff
+    near = min(standoff.target - standoff.best[0], standoff.best[1] - standoff.target)
+    return rules.SAG_SHARE * max(near, 0.0)
+
+
+def most_give(survey: Survey) -> float:
+    """mm that a leaning hand may push the nozzles: out of the middle, not out of the acceptable band."""
+    standoff = survey.standoff
+    low, high = standoff.acceptable
+    return max(min(standoff.target - low, high - standoff.target), 0.0)
+
+
+def _candidates(job: _Job) -> list[_Candidate]:
+    found: list[_Candidate] = []
+    for plate, shift, arm in itertools.product(PLATES, SHIFTS, job.sections):
+        frame = _frame(job, plate, shift, arm)
+        masses, shortfalls = _evaluate(job, frame)
+        for (i, post), (k, angle) in itertools.product(enumerate(job.sections), enumerate(ANGLES)):
+            found.append(_Candidate(frame, post, angle, float(masses[i, k]), float(shortfalls[i, k])))
+    return found
+
+
+def _frame(job: _Job, plate: float, shift: float, arm: Extrusion) -> _Frame:
+    survey = job.survey
+    head = head_group(survey.head, survey.sensor, plate, shift, survey.sensor_distance)
+    half_z = arm.size / 2 + _bolt_beside() + rules.EDGE
+    drop = least_drop(survey, job.demand, head, arm, half_z)
+    return _Frame(head, arm, drop, settings_of(survey, job.demand, head, drop), half_z)
+
+
+def _bolt_beside() -> float:
+    """Side of a bar to the bolt beside it: half a washer and air."""
+    return 7.5
+
+
+def _evaluate(job: _Job, frame: _Frame) -> tuple[np.ndarray, np.ndarray]:
+    """Mass and shortfall for every post (rows) and angle thickness (columns)."""
+    mast = _mast(job, frame)
+    tilt = frame.settings.tilt_deg[:, None, None]
+    change = np.ptp(sag(mast, tilt), axis=0)
+    frequency = first_frequency(mast).min(axis=0)
+    post_length = _post_length(job, frame)
+    arm_length = np.array([_arm_length(job, frame, post) for post in job.sections])
+    shortfall = (
+        np.maximum(change / max(most_sag(job.survey), 1e-9) - 1, 0)
+        + np.maximum(give(mast, tilt).max(axis=0) / max(most_give(job.survey), 1e-9) - 1, 0)
+        + np.maximum(least_frequency(job.survey) / frequency - 1, 0)
+        + max(post_length / rules.LONGEST_POST - 1, 0)
+        + np.maximum(arm_length / rules.LONGEST_ARM - 1, 0)[:, None]
+    )
+    sheet_kg = _sheet_kg(job, frame)
+    mass = np.asarray(mast.post_kg) + np.asarray(mast.arm_kg) + sheet_kg
+    return np.broadcast_to(mass[0], shortfall.shape), shortfall
+
+
+def _mast(job: _Job, frame: _Frame) -> Mast:
+    """Arrays of shape (products, posts, angles)."""
+    posts, settings, survey = job.sections, frame.settings, job.survey
+    sizes = np.array([post.size for post in posts])[None, :, None]
+    post_y = -(rail_out(survey) + rules.POST_CLEAR) - sizes / 2
+    tilt = np.radians(settings.tilt_deg)
+    mass_y = job.demand.column_y - survey.head.depth / 2 * np.cos(tilt)
+    leg_top = survey.rail.top_above_surface
+    rows = 0.6 * min(survey.rail.profile.depth, rules.TALLEST_LEG)
+    legs = [leg_stiffness(angle, rows, 22.0 + angle, job.sheet.e_mpa) for angle in ANGLES]
+    length = _post_length(job, frame)
+    kg_per_mm = job.bar.density_kg_per_m3 * 1e-9
+    arm_lengths = np.array([_arm_length(job, frame, post) for post in posts])[None, :, None]
+    return Mast(
+        overhang=np.maximum(mass_y[:, None, None] - post_y, 1.0),
+        height=(settings.arm_z - leg_top)[:, None, None],
+        drop=frame.drop,
+        offset=frame.head.arm_x + frame.arm.size + frame.head.plate + sizes / 2,
+        e_mpa=job.bar.e_mpa,
+        g_mpa=job.bar.g_mpa,
+        post_i=np.array([post.i_mm4 for post in posts])[None, :, None],
+        post_j=np.array([post.j_mm4 for post in posts])[None, :, None],
+        arm_i=frame.arm.i_mm4,
+        arm_j=frame.arm.j_mm4,
+        leg_stiffness=np.array(legs)[None, None, :],
+        ear_i=(frame.head.ear_back + rules.PIVOT_EDGE) * frame.head.plate**3 / 12,
+        sheet_e_mpa=job.sheet.e_mpa,
+        head_kg=survey.head.mass_kg + survey.sensor.mass_kg + _head_sheet_kg(job, frame),
+        arm_kg=frame.arm.area_mm2 * kg_per_mm * arm_lengths,
+        post_kg=np.array([post.area_mm2 for post in posts])[None, :, None] * kg_per_mm * length,
+        controller_kg=survey.controller.mass_kg,
+        controller_height=survey.controller.height,
+    )
+
+
+def _head_sheet_kg(job: _Job, frame: _Frame) -> float:
+    """kg of ear, swing plate, shoe and eye arm: their flat areas, roughly."""
+    head = frame.head
+    height = head.flange_high - head.flange_low
+    swing = height * (abs(head.back_n) + head.swing_x - head.tab_x)
+    ear = (head.ear_back + rules.PIVOT_EDGE) * (frame.drop + 25.0)
+    shoe = height * (abs(head.back_n) + 40.0)
+    eye = 40.0 * 60.0
+    return (swing + ear + shoe + eye) * head.plate * job.sheet.density_kg_per_m3 * 1e-9
+
+
+def _sheet_kg(job: _Job, frame: _Frame) -> np.ndarray:
+    """kg of the sheet parts, (posts, angles): head group, cross plate and rail angle."""
+    sizes = np.array([post.size for post in job.sections])[:, None]
+    leg = min(job.survey.rail.profile.depth, rules.TALLEST_LEG)
+    reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 90.0
+    angle = leg * reach * np.array(ANGLES)[None, :]
+    cross = (sizes + 35.0) * 2 * frame.half_z * frame.head.plate
+    per_mm3 = job.sheet.density_kg_per_m3 * 1e-9
+    result: np.ndarray = (angle + cross) * per_mm3 + _head_sheet_kg(job, frame)
+    return result
+
+
+def _leg_low(survey: Survey) -> float:
+    """z of the post's lower end, about: the rail angle's lower edge."""
+    top = survey.rail.top_above_surface
+    return top - min(survey.rail.profile.depth, rules.TALLEST_LEG)
+
+
+def _controller_low(survey: Survey) -> float:
+    """z of the controller's lower edge: above the rail, out of the way of the rail bolts' key."""
+    return survey.rail.top_above_surface + 15.0
+
+
+def _post_length(job: _Job, frame: _Frame) -> float:
+    return _post_top(job.survey, frame) - _leg_low(job.survey)
+
+
+def _post_top(survey: Survey, frame: _Frame) -> float:
+    joint = float(frame.settings.arm_z.max()) + frame.half_z + rules.SETTING_MARGIN
+    controller = _controller_low(survey) + survey.controller.height
+    return max(joint, controller)
+
+
+def _post_y(survey: Survey, post: Extrusion) -> float:
+    return -(rail_out(survey) + rules.POST_CLEAR) - post.size / 2
+
+
+def _arm_length(job: _Job, frame: _Frame, post: Extrusion) -> float:
+    """From the innermost tip to behind the cross joint's outer bolt, with travel in hand."""
+    joint = _post_y(job.survey, post) - post.size / 2 - _bolt_beside() - rules.TNUT_END
+    reach = float(frame.settings.tip_y.max()) - joint + rules.SETTING_MARGIN
+    return math.ceil(max(reach, frame.head.ear_back + rules.PIVOT_EDGE + 20.0))
+
+
+def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
+    survey, frame, post = job.survey, candidate.frame, candidate.post
+    head, arm = frame.head, frame.arm
+    post_x = head.arm_x + arm.size + head.plate
+    angle_x = post_x + post.size
+    bend = candidate.angle * rules.BEND_RADIUS_RATIO
+    screw = job.catalogue.thread(rules.SCREW)
+    pattern = rail_pattern(survey, angle_x + candidate.angle + bend, screw)
+    bottom = pattern.leg_z[0]
+    beside = _bolt_beside()
+    index = job.sections.index(post)
+    mast = _mast(job, frame)
+    thickness = ANGLES.index(candidate.angle)
+    tilt = frame.settings.tilt_deg[:, None, None]
+    return MastLayout(
+        post=post,
+        arm=arm,
+        plate=head.plate,
+        angle_thickness=candidate.angle,
+        head=head,
+        drop=frame.drop,
+        post_x=post_x,
+        post_y=_post_y(survey, post),
+        post_bottom=bottom,
+        post_length=math.ceil(_post_top(survey, frame) - bottom),
+        arm_length=_arm_length(job, frame, post),
+        cross_half=(post.size / 2 + beside + rules.EDGE, frame.half_z),
+        cross_bolts=(post.size / 2 + beside, arm.size / 2 + beside),
+        pattern=pattern,
+        backing=survey.rail.profile.web_thickness < rules.BACKING_BELOW,
+        encoder=_encoder_place(survey, post_x + post.size + candidate.angle, post),
+        controller_z=_controller_low(survey) + survey.controller.height / 2,
+        settings=frame.settings,
+        mass_kg=candidate.mass,
+        sag=sag(mast, tilt)[:, index, thickness],
+        give=give(mast, tilt)[:, index, thickness],
+        first_frequency_hz=float(first_frequency(mast)[:, index, thickness].min()),
+    )
+
+
+def _encoder_place(survey: Survey, after_x: float, post: Extrusion) -> EncoderPlace | None:
+    """The wheel on the bed's near edge, as close behind the mast as its arm allows.
+
+    On rollers the wheel stands on the next roller's top; on a belt its arm is as short as it can be.
+    """
+    encoder, line = survey.encoder, survey.line
+    if encoder is None:
+        return None
+    radius = encoder.wheel_circumference / (2 * math.pi)
+    pivot_x = after_x + 30.0
+    arm = math.ceil(encoder.body_diameter / 2 + 22.0)
+    wheel_x = pivot_x + arm
+    if line.surface == "rollers":
+        steps = math.ceil((wheel_x - line.first_roller_at) / line.roller_pitch)
+        wheel_x = line.first_roller_at + steps * line.roller_pitch
+    post_face = _post_y(survey, post) + post.size / 2
+    least_y = post_face + 30.0 + encoder.wheel_offset
+    wheel_y = max(line.bed_from_y + encoder.wheel_width / 2 + 2.0, least_y)
+    plate_y = wheel_y - encoder.wheel_offset + rules.AUXILIARY
+    pivot_z = max(radius, survey.rail.top_above_surface + rules.CLEAR + rules.ENCODER_BRACKET_HALF)
+    return EncoderPlace(pivot_x, pivot_z, wheel_x, radius, wheel_y, plate_y)
