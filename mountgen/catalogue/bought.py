@@ -91,7 +91,7 @@ def press_nut(thread: Thread) -> Bought:
     shank = Cylinder(thread.press_nut_hole, thread.press_nut_shank, start)
     bore = Cylinder(thread.diameter, thread.press_nut_shank + thread.press_nut_height, start)
     mass = (_volume(body) + _volume(shank) - _volume(bore)) * STEEL_KG_PER_MM3
-    designation = f"Press nut {thread.name}, sheet from {math.ceil(thread.press_nut_shank * 10) / 10:g} mm"
+    designation = f"Press nut {thread.name}, sheet from {thread.press_nut_shank:g} mm"
     return Bought(designation, Shape((body, shank), (bore,)), mass, "steel, zinc plated")
 
 
