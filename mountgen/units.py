@@ -135,7 +135,7 @@ def read_length(text: str | float, default: System | None, *, negative: bool = F
     if isinstance(text, str):
         value, plus_minus = _read_band(text, default)
     else:
-        value, plus_minus = _in_kept_unit(_bare(text, _LENGTH), _LENGTH, default, str(text)), Fraction(0)
+        value, plus_minus = _in_kept_unit(_bare(text, _LENGTH), _LENGTH, default, text), Fraction(0)
     _refuse_absurd(max(abs(value), plus_minus), _LENGTH, text)
     if not negative and value - plus_minus < 0:
         raise UnitError(f"{_quote(text)}, which is or may be below zero", "a length that is not negative")
@@ -145,7 +145,7 @@ def read_length(text: str | float, default: System | None, *, negative: bool = F
 def read_speed(text: str | float) -> float:
     """A speed in mm/s, from text that carries its unit. Raises UnitError."""
     quantity = _read_quantity(text, _SPEED) if isinstance(text, str) else _bare(text, _SPEED)
-    value = _in_kept_unit(quantity, _SPEED, None, str(text))
+    value = _in_kept_unit(quantity, _SPEED, None, text)
     _refuse_absurd(value, _SPEED, text)
     if value < 0:
         raise UnitError(f"{_quote(text)}, which is below zero", "a speed that is not negative")
@@ -155,7 +155,7 @@ def read_speed(text: str | float) -> float:
 def read_angle(text: str | float, *, negative: bool = False) -> float:
     """An angle in degrees; a bare number is in degrees. Raises UnitError."""
     quantity = _read_quantity(text, _ANGLE) if isinstance(text, str) else _bare(text, _ANGLE)
-    value = _in_kept_unit(quantity, _ANGLE, "deg", str(text))
+    value = _in_kept_unit(quantity, _ANGLE, "deg", text)
     _refuse_absurd(value, _ANGLE, text)
     if value < 0 and not negative:
         raise UnitError(f"{_quote(text)}, which is below zero", "an angle that is not negative")
@@ -260,14 +260,14 @@ def _bare(number: float, kind: _Kind) -> _Quantity:
     return _Quantity(Fraction(repr(number)) if isinstance(number, float) else Fraction(number), "")
 
 
-def _in_kept_unit(quantity: _Quantity, kind: _Kind, fallback: str | None, text: str) -> Fraction:
+def _in_kept_unit(quantity: _Quantity, kind: _Kind, fallback: str | None, text: object) -> Fraction:
     unit = quantity.unit or fallback
     if unit is None:
         raise UnitError(f"{_quote(text)} without a unit", kind.expected, "add the unit")
     return quantity.value * _factor(kind.units[unit], kind.kept_in)
 
 
-def _refuse_absurd(value: Fraction, kind: _Kind, text: str | float) -> None:
+def _refuse_absurd(value: Fraction, kind: _Kind, text: object) -> None:
     if abs(value) > kind.largest:
         raise UnitError(
             f"{_quote(text)}, which is absurdly large",

@@ -165,9 +165,10 @@ def _limits(pieces: Pieces) -> Iterator[tuple[str, float, float]]:
     if guides and guides.near_y < guides.far_y:
         yield "guides", guides.near_y, guides.far_y
     if rail and profile:
-        reach = _rail_reach(rail, profile) if rail.top_above_surface > 0 else 0.0
+        reach = _rail_reach(rail, profile)
         if rail.far_rail_at > 2 * reach:
-            yield "rails", reach, rail.far_rail_at - reach
+            over = reach if rail.top_above_surface > 0 else 0.0
+            yield "rails", over, rail.far_rail_at - over
 
 
 def _code_keys(code: RawCode, path: KeyPath) -> Iterator[Complaint]:

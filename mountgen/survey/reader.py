@@ -86,13 +86,15 @@ def _parse(path: Path, text: str) -> tuple[dict[str, Any], dict[KeyPath, int]]:
     try:
         return tomllib.loads(text), line_index(text)
     except RecursionError:
-        line, found = 1, "brackets are nested too deeply"
-    except ValueError as error:  # TOMLDecodeError is one; a number of thousands of digits another
-        place = re.search(r"\(at line (\d+)", str(error))
-        line = int(place[1]) if place else text.count("\n") + 1
+        where, found = str(path), "brackets are nested too deeply"
+    except tomllib.TOMLDecodeError as error:
+        place = re.search(r"at line (\d+)", str(error))
+        where = f"{path}:{place[1] if place else text.count(chr(10)) + 1}"
         found = f"this is not TOML: {error}"
+    except ValueError as error:  # a number of thousands of digits
+        where, found = str(path), f"a value cannot be read: {error}"
     action = 'mend the line; a length with its unit stands in quotes, such as "2 1/4 in"'
-    raise SurveyError([Fault(f"{path}:{line}", found, "key = value, or a table's name in brackets", action)])
+    raise SurveyError([Fault(where, found, "key = value, or a table's name in brackets", action)])
 
 
 def _units(data: dict[str, Any]) -> System | None:
