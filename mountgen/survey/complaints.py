@@ -51,7 +51,7 @@ def dotted(path: KeyPath) -> str:
 
 def nearest(name: object, names: Sequence[str]) -> str | None:
     """The valid name most like what was written, if one is like it at all."""
-    close = difflib.get_close_matches(str(name), names, n=1, cutoff=0.5)
+    close = difflib.get_close_matches(str(name), names, n=1, cutoff=0.6)
     return close[0] if close else None
 
 

@@ -58,6 +58,10 @@ class _Walk:
         match = pattern.match(self.text, self.at)
         self.at = match.end() if match else self.at
 
+    def _pass_comma(self) -> None:
+        if self._next() == ",":
+            self.at += 1
+
     def _line(self) -> int:
         return bisect_right(self._breaks, self.at - 1) + 1
 
@@ -120,12 +124,12 @@ class _Walk:
             self.lines[*path, count] = self._line()
             self._value((*path, count))
             count += 1
-            self.at += self._next() == ","
+            self._pass_comma()
         self.at += 1
 
     def _inline_table(self, path: KeyPath) -> None:
         self.at += 1
         while self._next() != "}":
             self._pair(path)
-            self.at += self._next() == ","
+            self._pass_comma()
         self.at += 1
