@@ -223,6 +223,7 @@ def bearing_factor_across(hole: float, edge: float, gauge: float | None) -> floa
     require_positive(hole=hole, edge=edge)
     least = min(2.8 * edge / hole - 1.7, 2.5)
     if gauge is not None:
+        require_positive(gauge=gauge)
         least = min(least, 1.4 * gauge / hole - 1.7)
     require_positive(k_1_from_edge_and_gauge=least)
     return least
