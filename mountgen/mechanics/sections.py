@@ -55,7 +55,7 @@ def section_properties(outline: Contour, holes: Sequence[Contour] = ()) -> Secti
 def torsion_constant_open(strips: Iterable[tuple[float, float]]) -> float:
     """Torsion constant (mm4) of a thin open section: the sum of b t^3 / 3 over (b, t) in mm.
 
-    Right for b / t above some 10 (3 to 6 % high at 10 to 20 of a single strip); fillets, which it
+    Right for b / t above some 10 (a single strip: 7 % high at 10, 3 % at 20); fillets, which it
     leaves out, add to it. Source: Timoshenko, Strength of Materials; Roark table 10.1.
     """
     widths = tuple(strips)
