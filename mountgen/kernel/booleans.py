@@ -7,16 +7,19 @@ must add up to the body that was there before.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from OCP.BOPAlgo import BOPAlgo_BOP, BOPAlgo_Operation, BOPAlgo_PaveFiller
+from OCP.BRepLib import BRepLib
 from OCP.Message import Message_ProgressRange
 from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
 from OCP.TopTools import TopTools_ListOfShape
 
 from mountgen.errors import KernelError
-from mountgen.kernel.frames import Solid
+from mountgen.kernel.frames import KernelObject, Solid
 from mountgen.kernel.gate import RELATIVE, volume_of
+
+SMOOTH = 1e-6
+"""rad between the normals of two faces that meet smoothly: views draw their edge as a tangent line."""
 
 
 def fused(pieces: Sequence[Solid], name: str) -> Solid:
@@ -39,7 +42,7 @@ def common_volume(a: Solid, b: Solid, name: str) -> float:
     return volume_of(_result("COMMON", [a], [b], _meeting([a, b], name), name))
 
 
-def _meeting(shapes: Sequence[Solid], name: str) -> Any:  # noqa: ANN401 - the kernel has no type stubs
+def _meeting(shapes: Sequence[Solid], name: str) -> KernelObject:
     filler = BOPAlgo_PaveFiller()
     filler.SetArguments(_shape_list(shapes))
     filler.Perform(Message_ProgressRange())
@@ -52,7 +55,7 @@ def _result(
     operation: str,
     arguments: Sequence[Solid],
     tools: Sequence[Solid],
-    meeting: Any,  # noqa: ANN401
+    meeting: KernelObject,
     name: str,
 ) -> Solid:
     builder = BOPAlgo_BOP()
@@ -69,8 +72,10 @@ def _seamless(shape: Solid, name: str) -> Solid:
     """Faces of one plane or cylinder, and edges of one line or circle, merged; the volume must stay."""
     merge = ShapeUpgrade_UnifySameDomain(shape, True, True, False)
     merge.Build()
-    _same_volume(volume_of(merge.Shape()), volume_of(shape), name)
-    return merge.Shape()
+    result = merge.Shape()
+    _same_volume(volume_of(result), volume_of(shape), name)
+    BRepLib.EncodeRegularity_s(result, SMOOTH)
+    return result
 
 
 def _same_volume(found: float, expected: float, name: str) -> None:
@@ -78,7 +83,7 @@ def _same_volume(found: float, expected: float, name: str) -> None:
         raise KernelError(f"{name}: {found:.3f} mm3 after a step of the kernel that had {expected:.3f} mm3")
 
 
-def _shape_list(shapes: Sequence[Solid]) -> Any:  # noqa: ANN401
+def _shape_list(shapes: Sequence[Solid]) -> KernelObject:
     result = TopTools_ListOfShape()
     for shape in shapes:
         result.Append(shape)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
-from typing import Any
 
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepTools import BRepTools
@@ -29,7 +28,7 @@ from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
 from mountgen.detail.records import Rgb
 from mountgen.errors import KernelError
 from mountgen.kernel.assembly import Assembly, AssemblyNode, Product, check_assembly
-from mountgen.kernel.frames import location
+from mountgen.kernel.frames import KernelObject, location
 from mountgen.kernel.step_text import StepHeader, canonical
 
 CHORD = 0.25
@@ -83,7 +82,7 @@ def _mesh(product: Product) -> None:
         raise KernelError(f"{product.name}: the kernel cannot mesh the solid")
 
 
-def _step_bytes(document: Any, header: StepHeader) -> bytes:  # noqa: ANN401 - the kernel has no type stubs
+def _step_bytes(document: KernelObject, header: StepHeader) -> bytes:
     writer = STEPCAFControl_Writer()
     _set_step_options()
     writer.SetColorMode(True)
@@ -109,13 +108,13 @@ def _set_step_options() -> None:
         raise KernelError("the kernel does not know one of its STEP options")
 
 
-def _new_document() -> Any:  # noqa: ANN401
+def _new_document() -> KernelObject:
     document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
     XCAFDoc_DocumentTool.SetLengthUnit_s(document, _METRE_PER_MM)
     return document
 
 
-def _assembly_document(assembly: Assembly) -> Any:  # noqa: ANN401
+def _assembly_document(assembly: Assembly) -> KernelObject:
     document = _new_document()
     labels = {key: _add_product(document, assembly.products[key]) for key in assembly.used_products()}
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
@@ -124,7 +123,7 @@ def _assembly_document(assembly: Assembly) -> Any:  # noqa: ANN401
     return document
 
 
-def _add_product(document: Any, product: Product) -> Any:  # noqa: ANN401
+def _add_product(document: KernelObject, product: Product) -> KernelObject:
     main = document.Main()
     label = XCAFDoc_DocumentTool.ShapeTool_s(main).AddShape(product.solid, False, False)
     _set_name(label, product.name)
@@ -133,7 +132,7 @@ def _add_product(document: Any, product: Product) -> Any:  # noqa: ANN401
     return label
 
 
-def _add_group(shapes: Any, node: AssemblyNode, labels: dict[str, Any]) -> Any:  # noqa: ANN401
+def _add_group(shapes: KernelObject, node: AssemblyNode, labels: dict[str, KernelObject]) -> KernelObject:
     """A definition of its own for each group, so that every occurrence below it has its own name."""
     group = shapes.NewShape()
     _set_name(group, node.name)
@@ -143,9 +142,9 @@ def _add_group(shapes: Any, node: AssemblyNode, labels: dict[str, Any]) -> Any: 
     return group
 
 
-def _set_name(label: Any, name: str) -> None:  # noqa: ANN401
+def _set_name(label: KernelObject, name: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
 
 
-def _colour(rgb: Rgb) -> Any:  # noqa: ANN401
+def _colour(rgb: Rgb) -> KernelObject:
     return Quantity_Color(*rgb, Quantity_TypeOfColor.Quantity_TOC_sRGB)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
@@ -16,7 +15,10 @@ from OCP.TopoDS import TopoDS
 
 from mountgen.errors import KernelError
 from mountgen.geometry import COINCIDENT, Contour, Vertex, arc_of
-from mountgen.kernel.frames import Solid
+from mountgen.kernel.frames import KernelObject, Solid
+from mountgen.kernel.gate import check_valid
+
+HOLES = "a hole meets an edge or another hole, or a slot is shorter than it is wide"
 
 _UP, _DOWN = gp_Dir(0.0, 0.0, 1.0), gp_Dir(0.0, 0.0, -1.0)
 
@@ -24,7 +26,8 @@ _UP, _DOWN = gp_Dir(0.0, 0.0, 1.0), gp_Dir(0.0, 0.0, -1.0)
 def plane_face(outer: Contour, holes: tuple[Contour, ...], name: str) -> Solid:
     """A face in the plane z = 0, looking up; every contour runs counter-clockwise.
 
-    KernelError, naming the part, for a contour that runs the wrong way or does not close.
+    KernelError, naming the part, for a contour that runs the wrong way or does not close, or a hole that
+    does not lie well inside.
     """
     for contour in (outer, *holes):
         if contour.area <= 0.0:
@@ -32,7 +35,9 @@ def plane_face(outer: Contour, holes: tuple[Contour, ...], name: str) -> Solid:
     maker = BRepBuilderAPI_MakeFace(gp_Pln(gp_Pnt(0.0, 0.0, 0.0), _UP), wire(outer, name), True)
     for hole in holes:
         maker.Add(TopoDS.Wire_s(wire(hole, name).Reversed()))
-    return maker.Face()
+    face = maker.Face()
+    check_valid(face, name, HOLES)
+    return face
 
 
 def wire(contour: Contour, name: str) -> Solid:
@@ -47,7 +52,7 @@ def wire(contour: Contour, name: str) -> Solid:
     return maker.Wire()
 
 
-def _full_circle(contour: Contour) -> Any | None:  # noqa: ANN401 - the kernel has no type stubs
+def _full_circle(contour: Contour) -> KernelObject | None:
     """One closed edge for a contour of two half turns."""
     if len(contour.vertices) != 2 or any(v.bulge != 1.0 for v in contour.vertices):
         return None
@@ -62,7 +67,7 @@ def _distinct(contour: Contour) -> Contour:
     return Contour(tuple(kept))
 
 
-def _edges(contour: Contour) -> list[Any]:
+def _edges(contour: Contour) -> list[KernelObject]:
     corners = [BRepBuilderAPI_MakeVertex(gp_Pnt(v.x, v.y, 0.0)).Vertex() for v in contour.vertices]
     following = corners[1:] + corners[:1]
     pairs = zip(contour.segments(), corners, following, strict=True)

@@ -1,8 +1,9 @@
 """Points, directions and placements in the kernel's own types.
 
-The kernel's Python package has no type stubs, so its objects are typed `Any` under the names they have
-here: `Solid` for a shape, `Location` for a placement. The kernel's own messages are turned down for good
-when this module is imported: it prints them to standard output, where nobody expects them.
+The kernel's Python package has no type stubs, so its objects are `Any` under names of our own:
+`Solid` for a shape, `Location` for a placement, `KernelObject` for the rest. The kernel's own messages
+are turned down for good when this module is imported: it prints them to standard output, where nobody
+expects them.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from mountgen.geometry import Placement, dot
 
 Solid: TypeAlias = Any
 Location: TypeAlias = Any
+KernelObject: TypeAlias = Any
 
 SQUARE = 1e-9
 """How far the axes of a placement may be off unit length and off a right angle to each other."""
@@ -29,7 +31,7 @@ def quiet_kernel() -> None:
         printer.SetTraceLevel(Message_Gravity.Message_Fail)
 
 
-def transformation(placement: Placement) -> Any:  # noqa: ANN401 - the kernel has no type stubs
+def transformation(placement: Placement) -> KernelObject:
     """The placement as a `gp_Trsf`: a turn and a shift, never a mirror (KernelError for skew axes)."""
     x, y, z = placement.x_axis, placement.y_axis, placement.z_axis
     off = max(abs(dot(x, x) - 1.0), abs(dot(z, z) - 1.0), abs(dot(x, z)))
@@ -41,7 +43,7 @@ def transformation(placement: Placement) -> Any:  # noqa: ANN401 - the kernel ha
     return result
 
 
-def axes(placement: Placement) -> Any:  # noqa: ANN401
+def axes(placement: Placement) -> KernelObject:
     """The placement as a `gp_Ax2`, to build a primitive in its place."""
     return gp_Ax2(gp_Pnt(*placement.origin), gp_Dir(*placement.z_axis), gp_Dir(*placement.x_axis))
 

@@ -49,7 +49,7 @@ def one_body(shape: Solid, name: str) -> Solid:
     bodies = solids_of(shape)
     if len(bodies) != 1:
         raise KernelError(f"{name}: the kernel made {len(bodies)} bodies, expected one")
-    _check_valid(bodies[0], name)
+    check_valid(bodies[0], name)
     return bodies[0]
 
 
@@ -61,7 +61,7 @@ def sound_bodies(shape: Solid, low: float, high: float, name: str) -> Solid:
     bodies = solids_of(shape)
     if not bodies:
         raise KernelError(f"{name}: nothing is left of the solid")
-    _check_valid(shape, name)
+    check_valid(shape, name)
     found = volume_of(shape)
     if not low * (1.0 - RELATIVE) <= found <= high * (1.0 + RELATIVE):
         raise KernelError(f"{name}: volume {found:.3f} mm3, expected {low:.3f} to {high:.3f} mm3")
@@ -75,9 +75,7 @@ def check_volume(shape: Solid, expected: float, name: str) -> None:
         raise KernelError(f"{name}: the solid holds {found:.3f} mm3, its dimensions give {expected:.3f} mm3")
 
 
-def _check_valid(shape: Solid, name: str) -> None:
+def check_valid(shape: Solid, name: str, hint: str = "its pieces do not fit together") -> None:
+    """KernelError with the hint if the kernel calls the shape invalid."""
     if not BRepCheck_Analyzer(shape).IsValid():
-        raise KernelError(
-            f"{name}: the kernel calls the solid invalid; a hole that meets an edge or another hole, "
-            "or a slot shorter than it is wide, does that"
-        )
+        raise KernelError(f"{name}: the kernel calls the shape invalid; {hint}")

@@ -75,7 +75,9 @@ def _cutter(feature: EndFeature, outer: Contour, length: float, name: str) -> So
 
 def _cross_frame(feature: EndFeature, outer: Contour, name: str) -> Placement:
     if feature.face not in _SIDES:
-        raise KernelError(f"{name}: a cross hole in face {feature.face!r}, expected one of {', '.join(_SIDES)}")
+        raise KernelError(
+            f"{name}: a cross hole in face {feature.face!r}, expected one of {', '.join(_SIDES)}"
+        )
     out, across = _SIDES[feature.face]
     low_x, low_y, high_x, high_y = outer.bounds
     reach = {"+x": high_x, "-x": -low_x, "+y": high_y, "-y": -low_y}[feature.face] + OVERRUN

@@ -47,7 +47,7 @@ def canonical(text: bytes, header: StepHeader) -> bytes:
 def encoded(text: str) -> str:
     """A string as Part 21 writes it: quotes and backslashes doubled, the rest of Unicode in hexadecimal.
 
-    Source: ISO 10303-21:2016, 6.4.3 (control directives X2 and X4).
+    Source: ISO 10303-21, encoding of strings, control directives X2 and X4.
     """
     doubled = text.replace("\\", "\\\\").replace("'", "''")
     return _FOREIGN.sub(lambda match: _hexadecimal(match[0]), doubled)
