@@ -46,6 +46,18 @@ def test_proof_load_of_class_8_8(size, newton):
     assert load == pytest.approx(newton, rel=0.01)
 
 
+@pytest.mark.parametrize(
+    ("name", "strength"),
+    [
+        ("8.8", (580.0, 640.0, 800.0)),  # MPa; ISO 898-1, Table 3, up to M16
+        ("grade 5", (85 * 6.894757, 92 * 6.894757, 120 * 6.894757)),  # ksi; SAE J429, from memory
+    ],
+)
+def test_strengths(name, strength):
+    found = bolts.STRENGTHS[name]
+    assert (found.proof, found.yield_, found.ultimate) == pytest.approx(strength, rel=1e-3)
+
+
 def test_m6_diameters():
     """ISO 724, M6: pitch diameter 5.350, root diameter 4.773 (from memory)."""
     assert bolts.pitch_diameter(6.0, 1.0) == pytest.approx(5.350, abs=5e-4)

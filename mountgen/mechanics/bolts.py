@@ -48,7 +48,7 @@ STRENGTHS = MappingProxyType(
         "grade 5": Strength(proof=586.0, yield_=634.0, ultimate=827.0),
     }
 )
-"""Up to M16 and 1 in. Source: ISO 898-1, Table 3 (nominal values); SAE J429 (85, 92 and 120 ksi)."""
+"""Up to M16 and 1 in. Source: ISO 898-1, Table 3; SAE J429 (85, 92 and 120 ksi), from memory."""
 
 
 def pitch_diameter(diameter: float, pitch: float) -> float:
