@@ -193,13 +193,23 @@ def is_inside(point: Vec2, contour: Contour) -> bool:
     """
     inside = False
     for (a, b), edge in zip(contour.segments(), edges_of(contour), strict=True):
+        right = _is_right_of(edge.start, edge.end, point)
         if (a.y > point[1]) != (b.y > point[1]):
-            inside ^= point[0] < a.x + (point[1] - a.y) / (b.y - a.y) * (b.x - a.x)
-        if edge.arc is not None:
-            right = (b.x - a.x) * (point[1] - a.y) - (b.y - a.y) * (point[0] - a.x) < 0
-            in_circle = math.dist(point, edge.arc.centre) < edge.arc.radius
-            inside ^= in_circle and right == (a.bulge > 0)
+            inside ^= right != (b.y > a.y)
+        if edge.arc is not None and math.dist(point, edge.arc.centre) < edge.arc.radius:
+            inside ^= right == (a.bulge > 0)
     return inside
+
+
+def _is_right_of(start: Vec2, end: Vec2, point: Vec2) -> bool:
+    """Whether a point lies to the right of a chord; one on it as a little beyond, in x, then y.
+
+    Always worked out from the same end of the chord, so that two arcs on one chord agree.
+    """
+    (ax, ay), (bx, by) = sorted((start, end))
+    turn = (bx - ax) * (point[1] - ay) - (by - ay) * (point[0] - ax)
+    right = turn < 0 or (turn == 0 and by > ay)
+    return right if (ax, ay) == start else not right
 
 
 def spine_of(hole: Hole) -> tuple[Edge, float]:

@@ -67,8 +67,11 @@ class PlacedHole:
 
 @dataclass(frozen=True)
 class BendLine:
-    """The centre line of a bend zone. `angle_deg` > 0 is the angle the sheet is turned through;
-    `allowance` is the zone's length, `deduction` what the outside lengths are longer than the flat."""
+    """The centre line of a bend zone, run so that the child lies to its right.
+
+    `angle_deg` > 0 is the angle the sheet is turned through; `allowance` is the zone's length,
+    `deduction` what the two outside lengths are longer than the flat.
+    """
 
     tag: str
     parent: str
