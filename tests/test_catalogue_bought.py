@@ -148,7 +148,7 @@ def test_barrel_nut_is_as_wide_as_the_record_says():
 def test_encoder_wheel_rolls_its_circumference():
     encoder = CATALOGUE.encoder("encoder-wheel-200")
     shape = bought.encoder_shape(encoder, CATALOGUE).shape
-    *_, wheel = shape.add
+    (wheel,) = bought.measuring_wheel(encoder).shape.add
     assert math.pi * wheel.diameter == pytest.approx(200.0)
     around = primitive_box(wheel)
     assert (around.low[2] + around.high[2]) / 2 == pytest.approx(encoder.wheel_offset)

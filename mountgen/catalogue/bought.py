@@ -187,19 +187,23 @@ def sensor_shape(sensor: Sensor, catalogue: Catalogue) -> Bought:
 
 
 def encoder_shape(encoder: Encoder, catalogue: Catalogue) -> Bought:
-    """An encoder with its wheel. Origin at the shaft on the mounting face, body towards -z; boss, shaft
-    and wheel towards +z."""
-    half = encoder.wheel_width / 2
+    """An encoder without its wheel. Origin at the shaft on the mounting face, body towards -z; boss and
+    shaft towards +z."""
     body = Cylinder(encoder.body_diameter, encoder.body_length, Placement((0.0, 0.0, -encoder.body_length)))
     boss = Cylinder(encoder.boss_diameter, encoder.boss_height)
-    shaft = Cylinder(encoder.shaft_diameter, encoder.wheel_offset + half)
-    wheel = Cylinder(
-        encoder.wheel_circumference / math.pi,
-        encoder.wheel_width,
-        Placement((0.0, 0.0, encoder.wheel_offset - half)),
-    )
+    shaft = Cylinder(encoder.shaft_diameter, encoder.wheel_offset + encoder.wheel_width / 2)
     taps = [_tapped(hole, catalogue, (*hole.at, 0.0), (0.0, 0.0, -1.0)) for hole in encoder.pattern]
-    return Bought(encoder.title, Shape((body, boss, shaft, wheel), tuple(taps)), encoder.mass_kg, "device")
+    return Bought(encoder.title, Shape((body, boss, shaft), tuple(taps)), encoder.mass_kg, "device")
+
+
+def measuring_wheel(encoder: Encoder) -> Bought:
+    """The encoder's wheel, in the encoder's frame. Its mass is part of the encoder's."""
+    diameter = encoder.wheel_circumference / math.pi
+    start = Placement((0.0, 0.0, encoder.wheel_offset - encoder.wheel_width / 2))
+    tyre = Cylinder(diameter, encoder.wheel_width, start)
+    bore = Cylinder(encoder.shaft_diameter, encoder.wheel_width, start)
+    designation = f"Measuring wheel, circumference {encoder.wheel_circumference:g} mm"
+    return Bought(designation, Shape((tyre,), (bore,)), 0.0, "device")
 
 
 def controller_shape(controller: Controller, catalogue: Catalogue) -> Bought:

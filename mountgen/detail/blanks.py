@@ -65,7 +65,8 @@ def rail_angle(layout: MastLayout) -> Placed:
     bend = t * rules.BEND_RADIUS_RATIO
     start_x = layout.angle_x + t + bend
     width, height = pattern.leg_end_x - start_x, pattern.leg_z[1] - pattern.leg_z[0]
-    reach = -layout.post_y + layout.post.size / 2 - (bend + t)
+    behind = max(layout.post.size / 2, rules.EDGE + rules.PLUMB_TRAVEL)
+    reach = -layout.post_y + behind - (bend + t)
     post_leg = Flange("post leg", plate(_corners(0, 0, height, reach), sharp=(0, 1)))
     rail_leg = Flange(
         "rail leg",
@@ -138,7 +139,7 @@ def shoe(layout: MastLayout, survey: Survey, product: int) -> Placed:
     head, t, bend = layout.head, layout.head.plate, layout.head.bend_radius
     low = min(head.flange_low, -survey.head.print_height / 2 - 2.0)
     high = max(head.flange_high, survey.head.print_height / 2 + 2.0)
-    width, foot = high - low, rules.SHOE_FOOT
+    width, foot = high - low, head.foot
     leg_length = rules.SHOE_PROUD - rules.LIP_RADIUS - t - (head.back_n + bend + t)
     lip = Flange("lip", plate(_corners(0, 0, width, 8.0), sharp=(0, 1)))
     leg = Flange(
@@ -172,7 +173,7 @@ def eye_arm(layout: MastLayout, survey: Survey, product: int) -> Placed:
         rise = head.eye_face_n - sensor.pattern[0].at[0] + rules.EDGE - (back + 2 * t)
         side = Flange("eye flange", plate(_corners(0, 0, high - low, rise), sharp=(0, 1)))
         bends, sharp = (Bend((0.0, 0.0), (high - low, 0.0), 90.0, t, side),), (0, 1)
-    length = head.tab_x + rules.SHOE_FOOT - start_x
+    length = head.tab_x + head.foot - start_x
     outline = plate(_corners(0, 0, high - low, length), sharp=sharp)
     root = Flange("plate", outline, bends=bends)
     u, n = head_axes(float(layout.settings.tilt_deg[product]))
@@ -232,11 +233,16 @@ def encoder_frame(encoder: EncoderPlace) -> Placement:
     return Placement(origin, scale(along, 1 / encoder.run), Y)
 
 
+def controller_start(layout: MastLayout) -> float:
+    """From the post's upstream face to the controller's side."""
+    return max(layout.post.size + 10.0, rules.CONTROLLER_BEYOND)
+
+
 def controller_plate(layout: MastLayout, survey: Survey) -> Placed:
     """On the post's operator face, reaching downstream behind the controller (z towards the operator)."""
     controller = survey.controller
     half = controller.height / 2
-    width = layout.post.size + rules.CONTROLLER_GAP + controller.width
+    width = controller_start(layout) + controller.width
     root = Flange("plate", plate(_corners(0, -half, width, half)))
     back = layout.post_y - layout.post.size / 2
     place = Placement((layout.post_x, back, layout.controller_z), X, TOWARDS_OPERATOR)

@@ -12,6 +12,7 @@ from mountgen.catalogue.bought import (
     encoder_shape,
     end_cap,
     head_shape,
+    measuring_wheel,
     sensor_shape,
     torsion_spring,
     washer,
@@ -164,8 +165,7 @@ def _devices(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: 
     yield _Item("photo-eye", "head bracket", eye, Placement(face, X, n), DEVICE)
     if survey.sensor.body == "barrel":
         yield from _barrel_nuts(layout, survey, product)
-    middle = layout.post_x + layout.post.size
-    box_x = middle + rules.CONTROLLER_GAP + survey.controller.width / 2
+    box_x = layout.post_x + blanks.controller_start(layout) + survey.controller.width / 2
     back = layout.post_y - layout.post.size / 2 - rules.AUXILIARY
     controller = controller_shape(survey.controller, catalogue)
     place = Placement((box_x, back, layout.controller_z), X, (0.0, -1.0, 0.0))
@@ -209,6 +209,7 @@ def _encoder_items(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> 
     body = encoder_shape(survey.encoder, catalogue)
     shaft = Placement(frame.point((place.run, 0.0, 0.0)), frame.x_axis, Y)
     yield _Item("encoder", "encoder", body, shaft, DEVICE)
+    yield _Item("measuring wheel", "encoder", measuring_wheel(survey.encoder), shaft, CAP)
     screw = catalogue.thread(rules.SCREW)
     spring = torsion_spring(SPRING_WIRE, SPRING_DIAMETER, SPRING_COILS)
     bracket_back = place.plate_y - 2 * rules.AUXILIARY - rules.WASHER

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Encoder, Extrusion, Thread
-from mountgen.detail.blanks import X, Y, Z, encoder_frame, head_axes, head_point
+from mountgen.detail.blanks import X, Y, Z, controller_start, encoder_frame, head_axes, head_point
 from mountgen.detail.joints import (
     ArcAbout,
     Clearance,
@@ -29,9 +29,6 @@ from mountgen.survey.records import Survey
 
 BACK: Vec3 = (-1.0, 0.0, 0.0)
 NEARER: Vec3 = (0.0, -1.0, 0.0)
-PLUMB_TRAVEL = 2.0
-"""mm either way in the post leg's lower slot, to set the post plumb."""
-
 EYE_NEARER = 2.0
 """mm of the photo-eye's travel that lead nearer to the nozzles; the rest leads away."""
 
@@ -84,7 +81,7 @@ def _rail(layout: MastLayout, survey: Survey, screw: Thread) -> Iterator[JointPl
 def _post(layout: MastLayout, catalogue: Catalogue) -> Iterator[JointPlan]:
     """Two T-bolts through the post leg: the upper in a round hole, the lower in a slot, to set plumb."""
     low, high = layout.pattern.leg_z
-    slot = SlotAlong(Y, PLUMB_TRAVEL, PLUMB_TRAVEL)
+    slot = SlotAlong(Y, rules.PLUMB_TRAVEL, rules.PLUMB_TRAVEL)
     seat_x = layout.angle_x + layout.angle_thickness
     for name, z, cut in (("P1", high - 14.0, Clearance()), ("P2", low + 14.0, slot)):
         label, axis = (name, "post to rail angle", "mast"), ((seat_x, layout.post_y, z), BACK)
@@ -252,7 +249,7 @@ def _controller(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Ite
         seat = (layout.post_x + size / 2, back - rules.AUXILIARY, layout.controller_z + dz)
         label = (name, "controller plate to post", "controller")
         yield _into_bar(label, (seat, Y), plate, post, catalogue)
-    middle = layout.post_x + size + rules.CONTROLLER_GAP + controller.width / 2
+    middle = layout.post_x + controller_start(layout) + controller.width / 2
     for number, hole in enumerate(controller.pattern, 3):
         yield JointPlan(
             f"C{number}",

@@ -33,6 +33,7 @@ class HeadGroup:
     back_n: float
     swing_x: float
     tab_x: float
+    foot: float
     tab_screw_x: float
     shoe_x: float
     eye_x: float
@@ -68,16 +69,17 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
     """The group for a head and a photo-eye with plates of one thickness."""
     radius = plate * rules.BEND_RADIUS_RATIO
     pivot_n = -rules.PIVOT_BEHIND_FACE
-    lock = min(rules.LOCK_RADIUS, head.depth + pivot_n - radius - 8.0)
+    lock = min(rules.LOCK_RADIUS, head.depth + pivot_n - radius - 2 * plate - rules.LOCK_HOLE_ROOM)
     pivot_u = max(0.0, rules.PIVOT_EDGE + 1.0 - head.u_below)
     spots = [hole.at[1] for hole in head.pattern] + [pivot_u]
     low = max(min(spots) - rules.PIVOT_EDGE, -head.u_below)
     high = max(max(spots) + rules.PIVOT_EDGE, low + 40.0)
     swing_x = head.x_after + rules.HEAD_GAP + shift
     shoe_x = -head.x_before - rules.SHOE_GAP - plate
-    tab_x = shoe_x - radius - rules.SHOE_FOOT
+    foot = rules.TAB_EDGE + rules.TAB_HOLE_ROOM + 2 * plate
+    tab_x = shoe_x - radius - foot
     eye_radius = max(sensor.nut_outer, sensor.diameter + 10.0, sensor.height) / 2 + 1.0
-    eye_x = -_eye_distance(tab_x, eye_radius, wished_eye)
+    eye_x = -_eye_distance(tab_x + rules.TAB_EDGE, eye_radius, wished_eye)
     back_n = -head.depth
     corner = max(high - pivot_u, pivot_u - low)
     return HeadGroup(
@@ -92,7 +94,8 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
         back_n=back_n,
         swing_x=swing_x,
         tab_x=tab_x,
-        tab_screw_x=tab_x + rules.SHOE_FOOT / 2,
+        foot=foot,
+        tab_screw_x=tab_x + rules.TAB_EDGE,
         shoe_x=shoe_x,
         eye_x=eye_x,
         eye_face_n=back_n + _eye_lead(sensor),
@@ -104,9 +107,9 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
     )
 
 
-def _eye_distance(tab_x: float, eye_radius: float, wished: float | None) -> float:
+def _eye_distance(screw_x: float, eye_radius: float, wished: float | None) -> float:
     """The wished distance, or the typical one, but never so near that the eye meets the tab's screws."""
-    nearest = -tab_x - rules.SHOE_FOOT / 2 + 6.0 + eye_radius
+    nearest = -screw_x + 6.0 + eye_radius
     return max(nearest, rules.TYPICAL_EYE_DISTANCE if wished is None else wished)
 
 

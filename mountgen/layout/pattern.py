@@ -52,8 +52,8 @@ def _option(
 ) -> tuple[float, tuple[float, float]]:
     radius = screw.washer_outer / 2
     spots = [(x, z) for x in columns for z in rows]
-    gaps = [axle_gap(survey, x, z) - radius - 2.0 for x, z in spots]
-    gaps += [keepout_gap(k, x, z) - radius - 2.0 for k in survey.rail.keepouts for x, z in spots]
+    gaps = [axle_gap(survey, x, z) - radius - rules.HOLE_AIR for x, z in spots]
+    gaps += [keepout_gap(k, x, z) - radius - rules.HOLE_AIR for k in survey.rail.keepouts for x, z in spots]
     return min(gaps, default=math.inf), columns
 
 

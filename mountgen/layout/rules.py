@@ -44,8 +44,14 @@ SHOE_PROUD = 1.0
 SHOE_GAP = 1.0
 """Head's upstream side to the shoe."""
 
-SHOE_FOOT = 17.0
-"""Flat width of the shoe's foot, for a screw with its washer."""
+TAB_EDGE = 8.0
+"""Screws of shoe and eye arm to the tab's edge: 1.2 hole diameters of M6."""
+
+TAB_HOLE_ROOM = 3.5
+"""The same screws' hole edge and air; two plate thicknesses to the shoe's bend come on top."""
+
+LOCK_HOLE_ROOM = 4.7
+"""Half a press nut's hole and air; two plate thicknesses to the swing plate's bend come on top."""
 
 LIP_RADIUS = 6.0
 """Inside radius of the shoe's lip: a rounded lead-in."""
@@ -100,11 +106,20 @@ WASHER = 1.6
 AUXILIARY = 3.0
 """mm; thickness of the plates that carry little."""
 
-CONTROLLER_GAP = 10.0
-"""mm from the post's side to the controller's."""
+CONTROLLER_BEYOND = 40.0
+"""mm from the post's upstream face to the controller: room for the key of the arm's screws."""
 
 PIN = 5.0
 """mm; dowel pin of the tilt stops."""
 
 ENCODER_BRACKET_HALF = 24.0
 """mm; half the height of the encoder bracket."""
+
+KEY_ROOM = 36.0
+"""mm of straight room in front of a screw's head for a hexagon key."""
+
+HOLE_AIR = 2.0
+"""mm from a washer on the rail to an axle or a keepout."""
+
+PLUMB_TRAVEL = 2.0
+"""mm either way in the post leg's lower slot, to set the post plumb."""

@@ -1,0 +1,195 @@
+"""Clearances by boxes: swept products, guides, rail, bed and keepouts against every piece of the mount.
+
+A gap is that between boxes, so it is never larger than the true one but for a tilted piece, whose box
+is only larger still. The exact solids repeat the near ones when the mount is built.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from mountgen.checks.records import Check, Subject, at_least, at_most
+from mountgen.checks.scene import FAR, Scene
+from mountgen.checks.standoff import worst_by_product
+from mountgen.detail.boxes import PieceBox
+from mountgen.geometry import Box
+from mountgen.layout import rules
+
+RULE = "rule of this project"
+AT_THE_PRODUCT = frozenset({"print head", "lead-in shoe"})
+"""What may come nearer to the product than the clearance: nozzles by the stand-off, the shoe on purpose."""
+ON_THE_RAIL = "rail mount"
+WHEEL = "measuring wheel"
+SURVEYED_BEYOND = 2.0
+"""mm kept from a keepout, whose own size was measured with a tape."""
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """The nearest pair found: gap (negative: depth of the overlap), the piece, and the thing."""
+
+    gap: float
+    piece: str
+    thing: str
+
+
+def checks(scene: Scene) -> Iterator[Check]:
+    yield _product(scene)
+    if scene.survey.guides is not None:
+        yield _guides(scene)
+        if scene.survey.guides.open is not None:
+            yield _opening(scene)
+    yield _frame(scene)
+    yield _free_stretch(scene)
+    if scene.survey.encoder is not None:
+        yield _wheel_room(scene)
+
+
+def product_box(scene: Scene, product: int) -> Box:
+    """The space that a product sweeps."""
+    demand = scene.demand
+    near, far = float(demand.near_y[product]), float(demand.far_y[product])
+    return Box((-FAR, near, 0.0), (FAR, far, float(demand.height[product])))
+
+
+def _product(scene: Scene) -> Check:
+    wander = worst_by_product(scene)
+    found = Nearest(math.inf, "", "")
+    for product, name in enumerate(scene.demand.names):
+        swept = product_box(scene, product).grown(float(wander[product]))
+        for piece in scene.boxes:
+            if piece.instance not in AT_THE_PRODUCT:
+                gap = scene.at(piece, product).gap(swept)
+                if gap < found.gap:
+                    found = Nearest(gap, piece.instance, name)
+    title = f"{found.piece} to the swept product {found.thing!r}, its spread taken off"
+    subject = Subject("product_clearance", title, "mm", RULE)
+    remedy = f"move the product {{}} mm away from the {found.piece}, or print it from the other side"
+    return at_least(subject, found.gap, rules.CLEAR, remedy)
+
+
+def guide_boxes(scene: Scene) -> list[tuple[str, Box]]:
+    """Near guide, in one piece or interrupted, and far guide."""
+    guides = scene.survey.guides
+    if guides is None:
+        return []
+    low, high = guides.z
+    spans = [(-FAR, FAR)] if guides.open is None else [(-FAR, guides.open[0]), (guides.open[1], FAR)]
+    near = [
+        ("near guide", Box((a, guides.near_y - guides.depth, low), (b, guides.near_y, high)))
+        for a, b in spans
+    ]
+    far = Box((-FAR, guides.far_y, low), (FAR, guides.far_y + guides.depth, high))
+    return [*near, ("far guide", far)]
+
+
+def _guides(scene: Scene) -> Check:
+    found = nearest(scene.swept(), guide_boxes(scene))
+    title = f"{found.piece} to the {found.thing}"
+    subject = Subject("guide_clearance", title, "mm", RULE)
+    remedy = f"open the near guide, or move it, {{}} mm further from the {found.piece}"
+    return at_least(subject, found.gap, rules.CLEAR, remedy)
+
+
+def _opening(scene: Scene) -> Check:
+    """The interruption of the near guide: wide enough for the head, short enough for the product."""
+    guides = scene.survey.guides
+    assert guides is not None and guides.open is not None
+    length = guides.open[1] - guides.open[0]
+    shortest = int(scene.demand.length.argmin())
+    half = float(scene.demand.length[shortest]) / 2
+    title = f"opening of the near guide against half the shortest product, {scene.demand.names[shortest]!r}"
+    unsupported = Subject("guide_opening", title, "mm", "common practice: under half its length unsupported")
+    inside = _opening_room(scene)
+    if half - length < inside - rules.CLEAR:
+        remedy = "shorten the opening by {} mm, or code longer products only here"
+        return at_most(unsupported, length, half, remedy)
+    title = "head group inside the opening of the near guide, at its nearer end"
+    subject = Subject("guide_opening", title, "mm", RULE)
+    return at_least(subject, inside, rules.CLEAR, "widen the opening by {} mm at either end")
+
+
+def _opening_room(scene: Scene) -> float:
+    """Least distance along x from what reaches into the guide's space, or from the beam, to the
+    opening's ends."""
+    guides = scene.survey.guides
+    assert guides is not None and guides.open is not None
+    space = Box((-FAR, guides.near_y - guides.depth, guides.z[0]), (FAR, guides.near_y, guides.z[1])).grown(
+        rules.CLEAR
+    )
+    beam, eye_x = scene.survey.sensor.beam_diameter / 2, scene.layout.head.eye_x
+    spans = [(box.low[0], box.high[0]) for _, box in scene.swept() if box.gap(space) < 0]
+    spans.append((eye_x - beam, eye_x + beam))
+    return min(min(low - guides.open[0], guides.open[1] - high) for low, high in spans)
+
+
+def nearest(pieces: Iterable[tuple[PieceBox, Box]], things: list[tuple[str, Box]]) -> Nearest:
+    """The smallest gap between any piece and any thing; infinite without things."""
+    found = Nearest(math.inf, "nothing", "nothing")
+    for piece, box in pieces:
+        for name, thing in things:
+            gap = box.gap(thing)
+            if gap < found.gap:
+                found = Nearest(gap, piece.instance, name)
+    return found
+
+
+def rail_boxes(scene: Scene) -> list[tuple[str, Box]]:
+    """The mount-side rail as web and flanges."""
+    rail = scene.survey.rail
+    profile, top = rail.profile, float(rail.top_above_surface)
+    web, flange = profile.web_thickness, profile.flange_thickness
+    inwards = (0.0, profile.flange_width)
+    y = inwards if rail.opens == "in" else (web - profile.flange_width, web)
+    bottom = top - profile.depth
+    return [
+        ("rail web", Box((-FAR, 0.0, bottom), (FAR, web, top))),
+        ("rail top flange", Box((-FAR, y[0], top - flange), (FAR, y[1], top))),
+        ("rail bottom flange", Box((-FAR, y[0], bottom), (FAR, y[1], bottom + flange))),
+    ]
+
+
+def bed_box(scene: Scene) -> tuple[str, Box]:
+    """The conveying surface and all that is under it, between the rails."""
+    line, rail = scene.survey.line, scene.survey.rail
+    return "bed", Box((-FAR, line.bed_from_y, -FAR), (FAR, rail.far_rail_at, 0.0))
+
+
+def keepout_boxes(scene: Scene) -> list[tuple[str, Box]]:
+    return [
+        (k.what, Box((k.x[0], k.y[0], k.z[0]), (k.x[1], k.y[1], k.z[1])).grown(SURVEYED_BEYOND - rules.CLEAR))
+        for k in scene.survey.rail.keepouts
+    ]
+
+
+def _frame(scene: Scene) -> Check:
+    """Everything against keepouts; all but what is bolted to the rail against the rail; all but the
+    measuring wheel against the bed."""
+    found = nearest(scene.swept(), keepout_boxes(scene))
+    off_rail = [(p, b) for p, b in scene.swept() if p.group != ON_THE_RAIL]
+    found = min(found, nearest(off_rail, rail_boxes(scene)), key=lambda n: n.gap)
+    off_bed = [(p, b) for p, b in off_rail if p.instance != WHEEL]
+    found = min(found, nearest(off_bed, [bed_box(scene)]), key=lambda n: n.gap)
+    subject = Subject("frame_clearance", f"{found.piece} to {found.thing}", "mm", RULE)
+    remedy = f"move the {found.thing} or the print line so that the {found.piece} gains {{}} mm"
+    return at_least(subject, found.gap, rules.CLEAR, remedy)
+
+
+def _free_stretch(scene: Scene) -> Check:
+    rail = scene.survey.rail
+    low = min(piece.box.low[0] for piece in scene.boxes)
+    high = max(piece.box.high[0] for piece in scene.boxes)
+    left = min(low - rail.free_from, rail.free_to - high)
+    subject = Subject("free_stretch", "mount inside the free stretch of the rail", "mm", "survey")
+    return at_least(subject, left, 0.0, "free {} mm more of the rail, or move the print line by that")
+
+
+def _wheel_room(scene: Scene) -> Check:
+    """The measuring wheel runs beside the product, never under it."""
+    wheel = max(piece.box.high[1] for piece in scene.boxes if piece.instance == WHEEL)
+    near = float((scene.demand.near_y - worst_by_product(scene)).min())
+    subject = Subject("encoder_place", "measuring wheel to the product beside it", "mm", RULE)
+    remedy = "guide the products {} mm farther from the mount side, or drive the encoder from the shaft"
+    return at_least(subject, near - wheel, rules.CLEAR, remedy)

@@ -1,0 +1,149 @@
+"""Can it be cut, folded and drilled: sheet rules, edge and pitch distances, the rail's holes."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.checks.records import Check, Subject, at_least
+from mountgen.checks.scene import Scene
+from mountgen.layout.pattern import axle_gap, keepout_gap
+from mountgen.layout.rules import HOLE_AIR, SCREW
+from mountgen.mechanics.bending import BendRule
+from mountgen.sheet.edges import edges_of, point_gap
+from mountgen.sheet.flat import unfold
+from mountgen.sheet.rules import Finding, measured_rules, tightest
+from mountgen.sheet.tree import ArcSlot, Flange, Hole, RoundHole, SheetPart
+
+EUROCODE = "EN 1993-1-8:2005 Table 3.3"
+EDGE_RATIO, SLOT_RATIO, PITCH_RATIO = 1.2, 1.5, 2.2
+
+
+def checks(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Iterator[Check]:
+    yield _sheet_rules(scene, catalogue, rule)
+    yield _edges(scene)
+    yield _rail_holes(scene, catalogue)
+
+
+def _sheet_rules(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Check:
+    """The tightest of all shop rules over all sheet parts."""
+    found: dict[str, Finding] = {}
+    for part in scene.detail.sheets:
+        ratio = catalogue.material(part.material).min_bend_ratio
+        worst = tightest(measured_rules(part, unfold(part, rule), ratio))
+        if worst is not None:
+            found[part.name] = worst
+    order = {"fail": 0, "caution": 1, "pass": 2}
+    name, finding = min(found.items(), key=lambda item: (order[item[1].severity], item[1].margin))
+    return Check(
+        "sheet_rules",
+        f"{name}, {finding.subject}: {finding.kind.replace('_', ' ')}",
+        finding.severity,
+        finding.value,
+        finding.limit,
+        "mm",
+        finding.margin,
+        finding.source,
+        finding.remedy,
+    )
+
+
+@dataclass(frozen=True)
+class _Distance:
+    """A distance in hole diameters, and the least that it should be."""
+
+    ratio: float
+    least: float
+    what: str
+
+    @property
+    def use(self) -> float:
+        return self.ratio / self.least
+
+
+def _edges(scene: Scene) -> Check:
+    """Bolt holes to plate edges and to one another, in hole diameters."""
+    distances = [d for part in scene.detail.sheets for d in _part_distances(part)]
+    distances += list(_rail_distances(scene))
+    worst = min(distances, key=lambda d: d.use)
+    subject = Subject("edge_distance", worst.what, "hole diameters", EUROCODE)
+    return at_least(subject, worst.ratio, worst.least, "move the holes {} hole diameters further apart")
+
+
+def _part_distances(part: SheetPart) -> Iterator[_Distance]:
+    for flange, _ in part.placed_flanges():
+        bolted = [hole for hole in flange.holes if hole.size.startswith("M") or "/" in hole.size]
+        for hole in bolted:
+            least = EDGE_RATIO if isinstance(hole, RoundHole) else SLOT_RATIO
+            yield _Distance(_edge_ratio(hole, flange), least, f"{part.name}: bolt hole to edge")
+        for one, other in itertools.combinations(bolted, 2):
+            if isinstance(one, RoundHole) and isinstance(other, RoundHole):
+                ratio = math.dist(one.centre, other.centre) / max(one.diameter, other.diameter)
+                yield _Distance(ratio, PITCH_RATIO, f"{part.name}: bolt hole to bolt hole")
+
+
+def _edge_ratio(hole: Hole, flange: Flange) -> float:
+    """Least distance from the hole's middle, or from the middles of a slot's ends, to the free edge."""
+    width = hole.diameter if isinstance(hole, RoundHole) else hole.width
+    edges = [edge for edge in edges_of(flange.outline) if not _is_bent(edge.start, edge.end, flange)]
+    return min(point_gap(point, edge) for point in _middles(hole) for edge in edges) / width
+
+
+def _is_bent(start: tuple[float, float], end: tuple[float, float], flange: Flange) -> bool:
+    ends = [{bend.start, bend.end} for bend in flange.bends]
+    attached = start[1] == 0.0 and end[1] == 0.0 and flange.name != "plate"
+    return {start, end} in ends or attached
+
+
+def _middles(hole: Hole) -> list[tuple[float, float]]:
+    if isinstance(hole, RoundHole):
+        return [hole.centre]
+    if isinstance(hole, ArcSlot):
+        return [_polar(hole, angle) for angle in (hole.start_deg, hole.end_deg)]
+    reach = (hole.length - hole.width) / 2
+    along = (math.cos(math.radians(hole.angle_deg)), math.sin(math.radians(hole.angle_deg)))
+    return [
+        (hole.centre[0] + way * reach * along[0], hole.centre[1] + way * reach * along[1]) for way in (-1, 1)
+    ]
+
+
+def _polar(slot: ArcSlot, angle_deg: float) -> tuple[float, float]:
+    angle = math.radians(angle_deg)
+    return slot.centre[0] + slot.radius * math.cos(angle), slot.centre[1] + slot.radius * math.sin(angle)
+
+
+def _rail_distances(scene: Scene) -> Iterator[_Distance]:
+    rail, holes = scene.survey.rail, scene.detail.rail_holes
+    top = float(rail.top_above_surface)
+    for hole in holes:
+        edge = min(top - hole.z, hole.z - (top - rail.profile.depth))
+        yield _Distance(edge / hole.diameter, EDGE_RATIO, "rail: bolt hole to edge")
+    for one, other in itertools.combinations(holes, 2):
+        pitch = math.dist((one.x, one.z), (other.x, other.z))
+        yield _Distance(pitch / one.diameter, PITCH_RATIO, "rail: bolt hole to bolt hole")
+
+
+def _rail_holes(scene: Scene, catalogue: Catalogue) -> Check:
+    """Washers on the web against axles and keepouts (the leg's height keeps them off the radii)."""
+    survey = scene.survey
+    radius = catalogue.thread(SCREW).washer_outer / 2
+    gaps = {"roller axle": min(axle_gap(survey, h.x, h.z) for h in scene.detail.rail_holes)}
+    for keepout in survey.rail.keepouts:
+        gaps[keepout.what] = min(keepout_gap(keepout, h.x, h.z) for h in scene.detail.rail_holes)
+    thing, gap = min(gaps.items(), key=lambda item: item[1])
+    if math.isinf(gap):
+        gap, thing = _web_room(scene), "bend radius of the web"
+        radius = 0.0
+    title = f"washers on the web to the nearest {thing}"
+    subject = Subject("rail_holes", title, "mm", "rule of this project")
+    remedy = "free the web by {} mm around the bolts, or move the print line by that along the rail"
+    return at_least(subject, gap - radius, HOLE_AIR, remedy)
+
+
+def _web_room(scene: Scene) -> float:
+    """From the holes' edges to the ends of the web's flat part, which the rail leg fills."""
+    low, high = scene.layout.pattern.leg_z
+    return min(min(high - h.z, h.z - low) - h.diameter / 2 for h in scene.detail.rail_holes)

@@ -1,0 +1,88 @@
+"""Reach and pose: does the nozzle get to every code, with travel in hand, in a pose that the head allows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from mountgen.checks.records import Check, Subject, at_least, at_most
+from mountgen.checks.scene import Scene
+from mountgen.layout import rules
+from mountgen.layout.rail_mast import lowest_column, obstacle_top
+
+RULE = "rule of this project"
+TRAVEL = 10.0
+"""mm of travel that must be left beyond the extreme settings (rule of this project)."""
+
+
+def checks(scene: Scene) -> Iterator[Check]:
+    yield _up_down(scene)
+    yield _in_out(scene)
+    yield _pose(scene)
+    yield _print_height(scene)
+    if _is_upright(scene):
+        yield _lowest_code(scene)
+
+
+def _is_upright(scene: Scene) -> bool:
+    return bool((scene.demand.tilt_deg < 45.0).any())
+
+
+def _up_down(scene: Scene) -> Check:
+    layout, arm_z = scene.layout, scene.layout.settings.arm_z
+    if layout.post_length > rules.LONGEST_POST:
+        subject = Subject("reach_up_down", "length of post for the highest setting", "mm", RULE)
+        tallest = scene.demand.names[int(np.argmax(arm_z))]
+        remedy = f"lower the setting of {tallest!r} by {{}} mm, or take a mount that stands on the floor"
+        return at_most(subject, layout.post_length, rules.LONGEST_POST, remedy)
+    top = layout.post_bottom + layout.post_length
+    above = top - float(arm_z.max()) - layout.cross_half[1]
+    below = float(arm_z.min()) - layout.cross_half[1] - scene.survey.rail.top_above_surface - rules.CLEAR
+    subject = Subject("reach_up_down", "travel left beyond the highest and lowest setting", "mm", RULE)
+    remedy = "lengthen the post or raise the lowest code by {} mm"
+    return at_least(subject, min(above, below), TRAVEL, remedy)
+
+
+def _in_out(scene: Scene) -> Check:
+    layout = scene.layout
+    if layout.arm_length > rules.LONGEST_ARM:
+        subject = Subject("reach_in_out", "length of arm for the farthest code", "mm", RULE)
+        remedy = "move the farthest code {} mm nearer to the mount side, or take a bridge"
+        return at_most(subject, layout.arm_length, rules.LONGEST_ARM, remedy)
+    joint = layout.post_y - layout.cross_bolts[0] - rules.TNUT_END
+    left = joint - (float(layout.settings.tip_y.max()) - layout.arm_length)
+    subject = Subject("reach_in_out", "arm left behind the cross joint at the innermost setting", "mm", RULE)
+    return at_least(subject, left, TRAVEL, "lengthen the arm by {} mm")
+
+
+def _pose(scene: Scene) -> Check:
+    head, tilt = scene.survey.head, scene.demand.tilt_deg
+    low, high = float(tilt.min()), float(tilt.max())
+    if low < head.tilt_min_deg:
+        subject = Subject("pose_allowed", "least tilt that the head allows", "deg", head.source)
+        remedy = "take a head that may be turned {} deg further up, or print on the top"
+        return at_least(subject, low, head.tilt_min_deg, remedy)
+    subject = Subject("pose_allowed", "greatest tilt that the head allows", "deg", head.source)
+    remedy = "take a head that may be turned {} deg further down, or print on the near side"
+    return at_most(subject, high, head.tilt_max_deg, remedy)
+
+
+def _print_height(scene: Scene) -> Check:
+    head = scene.survey.head
+    tallest = head.print_height - 2 * float(scene.demand.slide.min())
+    subject = Subject("print_height", "tallest code against the nozzle column", "mm", head.source)
+    remedy = "make the code {} mm less tall, or take a taller head"
+    return at_most(subject, tallest, head.print_height, remedy)
+
+
+def _lowest_code(scene: Scene) -> Check:
+    """Lower edge of the lowest code against the lowest that the head can print over rail and bed."""
+    survey, demand = scene.survey, scene.demand
+    lowest = lowest_column(survey, scene.layout.head) - survey.head.print_height / 2
+    worst = int(np.argmin(demand.code_low))
+    over = "rail" if obstacle_top(survey) > 0 else "bed"
+    title = f"lowest code against the lowest that the head reaches over the {over}"
+    subject = Subject("lowest_code", title, "mm", RULE)
+    remedy = f"raise the code of {demand.names[worst]!r} by {{}} mm"
+    return at_least(subject, float(demand.code_low[worst]), lowest, remedy)

@@ -1,0 +1,22 @@
+"""All checks of a mount, in the order in which a person reads them."""
+
+from __future__ import annotations
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.checks import access, clearances, making, reach, sensing, standoff, stiffness
+from mountgen.checks.records import Check
+from mountgen.checks.scene import Scene
+from mountgen.mechanics.bending import BendRule
+
+
+def check(scene: Scene, catalogue: Catalogue, rule: BendRule) -> tuple[Check, ...]:
+    """Every check that applies to this mount; those that do not are left out."""
+    return (
+        *reach.checks(scene),
+        *standoff.checks(scene),
+        *clearances.checks(scene),
+        *sensing.checks(scene),
+        *stiffness.checks(scene),
+        *making.checks(scene, catalogue, rule),
+        *access.checks(scene),
+    )

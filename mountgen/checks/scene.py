@@ -1,0 +1,71 @@
+"""What the checks look at: one mount on one line, in the working view, with the boxes of all its pieces.
+
+At a changeover pieces keep their shape and only move: the cross joint up and down, arm and head bracket
+also in and out. So the boxes are taken once, at the first product's setting, and shifted for the others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from mountgen.demand import Demand, Floats
+from mountgen.detail.boxes import PieceBox, piece_boxes
+from mountgen.detail.records import Detail
+from mountgen.geometry import Box
+from mountgen.layout.rail_mast import MastLayout
+from mountgen.survey.records import Survey
+
+FAR = 1e5
+"""mm; as good as endless."""
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A mount to check. `survey` is the working view, `detail` the first product's setting."""
+
+    survey: Survey
+    demand: Demand
+    layout: MastLayout
+    detail: Detail
+
+    @cached_property
+    def boxes(self) -> tuple[PieceBox, ...]:
+        return piece_boxes(self.detail)
+
+    @cached_property
+    def shifts(self) -> tuple[Floats, Floats]:
+        """How far arm and head move in y and z from the first product's setting to each one's."""
+        settings = self.layout.settings
+        return settings.pivot_y - settings.pivot_y[0], settings.pivot_z - settings.pivot_z[0]
+
+    def at(self, piece: PieceBox, product: int) -> Box:
+        """A piece's box at a product's setting."""
+        dy, dz = (float(shift[product]) for shift in self.shifts)
+        return shifted(piece, dy, dz)
+
+    @cached_property
+    def corner_products(self) -> tuple[int, ...]:
+        """The products whose settings are extreme: highest, lowest, innermost, outermost."""
+        dy, dz = self.shifts
+        picks = (np.argmin(dy), np.argmax(dy), np.argmin(dz), np.argmax(dz))
+        return tuple(sorted({int(pick) for pick in picks}))
+
+    def swept(self) -> Iterator[tuple[PieceBox, Box]]:
+        """Every piece with its box at each extreme setting; a fixed one once."""
+        for piece in self.boxes:
+            products = self.corner_products if piece.motion != "fixed" else (0,)
+            for product in products:
+                yield piece, self.at(piece, product)
+
+
+def shifted(piece: PieceBox, dy: float, dz: float) -> Box:
+    """The box after the arm has moved by dy and dz."""
+    if piece.motion == "fixed":
+        return piece.box
+    along = dy if piece.motion == "carriage" else 0.0
+    low, high = piece.box.low, piece.box.high
+    return Box((low[0], low[1] + along, low[2] + dz), (high[0], high[1] + along, high[2] + dz))
