@@ -69,20 +69,24 @@ _ANGLE_EXPECTED = "an angle in degrees, such as 1.5 or 1.5 deg"
 
 _NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,2})?"
 _RATIO = r"(?:[0-9]+(?: |- ?))?[0-9]+ ?/ ?[0-9]+"
-_QUANTITY = re.compile(rf"(?P<sign>[+-]?) ?(?P<number>{_RATIO}|{_NUMBER}) ?(?P<unit>[a-zA-Z°'\"][^0-9,+-]*)?")
+_QUANTITY = re.compile(
+    rf"(?P<sign>[+−-]?) ?(?P<number>{_RATIO}|{_NUMBER}) ?(?P<unit>[a-zA-Z°'\"][^0-9,+-]*)?"
+)
 _FEET_INCHES = re.compile(
-    rf"(?P<sign>[+-]?) ?(?P<feet>[0-9]+) ?(?:'|ft\.?|foot|feet) ?-? ?"
+    rf"(?P<sign>[+−-]?) ?(?P<feet>[0-9]+) ?(?:'|ft\.?|foot|feet) ?-? ?"
     rf"(?P<inches>{_RATIO}|{_NUMBER}) ?(?:\"|in\.?|inch|inches)",
     re.IGNORECASE,
 )
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:[.,][0-9]{3})+")
-_SAME = str.maketrans("−–’‘′‛“”″⁄\u00a0\u202f\u2009\t", "--''''\"\"\"/    ")
+MINUS = ("-", "−")
+"""Either may stand before a number; only the first, a hyphen, may join 2-1/4."""
+_SAME = str.maketrans("–’‘′‛“”″⁄\u00a0\u202f\u2009\t", "−''''\"\"\"/    ")
 
 
 class UnitError(ValueError):
     """Text that is no length, speed or angle: what was `found`, what is `expected`, what to do."""
 
-    def __init__(self, found: str, expected: str, action: str = "write it so") -> None:
+    def __init__(self, found: str, expected: str, action: str = "write it like that") -> None:
         self.found = found
         self.expected = expected
         self.action = action
@@ -138,7 +142,7 @@ def read_length(text: str | float, default: System | None, *, negative: bool = F
         value, plus_minus = _in_kept_unit(_bare(text, _LENGTH), _LENGTH, default, text), Fraction(0)
     _refuse_absurd(max(abs(value), plus_minus), _LENGTH, text)
     if not negative and value - plus_minus < 0:
-        raise UnitError(f"{_quote(text)}, which is or may be below zero", "a length that is not negative")
+        raise UnitError(f"{quoted(text)}, which is or may be below zero", "a length that is not negative")
     return Measured(float(value), float(plus_minus))
 
 
@@ -148,7 +152,7 @@ def read_speed(text: str | float) -> float:
     value = _in_kept_unit(quantity, _SPEED, None, text)
     _refuse_absurd(value, _SPEED, text)
     if value < 0:
-        raise UnitError(f"{_quote(text)}, which is below zero", "a speed that is not negative")
+        raise UnitError(f"{quoted(text)}, which is below zero", "a speed that is not negative")
     return float(value)
 
 
@@ -158,7 +162,7 @@ def read_angle(text: str | float, *, negative: bool = False) -> float:
     value = _in_kept_unit(quantity, _ANGLE, "deg", text)
     _refuse_absurd(value, _ANGLE, text)
     if value < 0 and not negative:
-        raise UnitError(f"{_quote(text)}, which is below zero", "an angle that is not negative")
+        raise UnitError(f"{quoted(text)}, which is below zero", "an angle that is not negative")
     return float(value)
 
 
@@ -233,28 +237,28 @@ def _read_band(text: str, default: System | None) -> tuple[Fraction, Fraction]:
     """Value and uncertainty in mm; a unit on one side of +/- serves for both."""
     parts = _tidy(text, _LENGTH).split("±")
     if len(parts) > 2:
-        raise UnitError(f"{_quote(text)}, with more than one +/-", _LENGTH.expected)
+        raise UnitError(f"{quoted(text)}, with more than one +/-", _LENGTH.expected)
     quantities = [_parse(part.strip(), _LENGTH, text) for part in parts]
     written = [quantity.unit for quantity in quantities if quantity.unit]
     fallback = written[0] if written else default
     values = [_in_kept_unit(quantity, _LENGTH, fallback, text) for quantity in quantities]
     plus_minus = values[1] if len(values) == 2 else Fraction(0)
     if plus_minus < 0:
-        raise UnitError(f"{_quote(text)}, with an uncertainty below zero", _LENGTH.expected)
+        raise UnitError(f"{quoted(text)}, with an uncertainty below zero", _LENGTH.expected)
     return values[0], plus_minus
 
 
 def _read_quantity(text: str, kind: _Kind) -> _Quantity:
     tidy = _tidy(text, kind)
     if "±" in tidy:
-        raise UnitError(f"{_quote(text)}, with +/-", kind.expected, "leave the +/- out")
+        raise UnitError(f"{quoted(text)}, with +/-", kind.expected, "leave the +/- out")
     return _parse(tidy, kind, text)
 
 
 def _bare(number: float, kind: _Kind) -> _Quantity:
     """A number that stood in the file without quotes."""
     if isinstance(number, bool) or not isinstance(number, int | float):
-        raise UnitError(_quote(number), kind.expected)
+        raise UnitError(quoted(number), kind.expected)
     if isinstance(number, float) and not math.isfinite(number):
         raise UnitError(f"{number}, which is no size", kind.expected)
     return _Quantity(Fraction(repr(number)) if isinstance(number, float) else Fraction(number), "")
@@ -263,27 +267,27 @@ def _bare(number: float, kind: _Kind) -> _Quantity:
 def _in_kept_unit(quantity: _Quantity, kind: _Kind, fallback: str | None, text: object) -> Fraction:
     unit = quantity.unit or fallback
     if unit is None:
-        raise UnitError(f"{_quote(text)} without a unit", kind.expected, "add the unit")
+        raise UnitError(f"{quoted(text)} without a unit", kind.expected, "add the unit")
     return quantity.value * _factor(kind.units[unit], kind.kept_in)
 
 
 def _refuse_absurd(value: Fraction, kind: _Kind, text: object) -> None:
     if abs(value) > kind.largest:
         raise UnitError(
-            f"{_quote(text)}, which is absurdly large",
+            f"{quoted(text)}, which is absurdly large",
             f"at most {kind.largest} {kind.kept_in}",
             "check the number and its unit",
         )
 
 
 def _tidy(text: str, kind: _Kind) -> str:
-    """One spelling for every minus, quote, space, +/- and vulgar fraction."""
+    """One spelling for every dash, quote, space, +/- and vulgar fraction."""
     if not text.strip():
         raise UnitError("an empty text", kind.expected)
     if len(text) > LONGEST_TEXT:
         raise UnitError(f"a text of {len(text)} characters", kind.expected)
     spread = "".join(_spread_fraction(letter) for letter in text.translate(_SAME))
-    spread = re.sub(r"\+ ?/ ?-|\+-", "±", spread.replace("''", '"'))
+    spread = re.sub(r"\+ ?/ ?[−-]|\+[−-]", "±", spread.replace("''", '"'))
     return re.sub(r" +", " ", spread).strip()
 
 
@@ -301,17 +305,17 @@ def _parse(part: str, kind: _Kind, text: str) -> _Quantity:
         return _feet_and_inches(both, text)
     match = _QUANTITY.fullmatch(part)
     if match is None:
-        raise UnitError(_quote(text), kind.expected)
+        raise UnitError(quoted(text), kind.expected)
     value = _number(match["number"], kind, text)
-    return _Quantity(-value if match["sign"] == "-" else value, _unit(match["unit"] or "", kind, text))
+    return _Quantity(-value if match["sign"] in MINUS else value, _unit(match["unit"] or "", kind, text))
 
 
 def _feet_and_inches(match: re.Match[str], text: str) -> _Quantity:
     inches = _number(match["inches"], _LENGTH, text)
     if inches >= 12:
-        raise UnitError(f"{_quote(text)}, with 12 inches or more behind the feet", _LENGTH.expected)
+        raise UnitError(f"{quoted(text)}, with 12 inches or more behind the feet", _LENGTH.expected)
     total = 12 * int(match["feet"]) + inches
-    return _Quantity(-total if match["sign"] == "-" else total, "in")
+    return _Quantity(-total if match["sign"] in MINUS else total, "in")
 
 
 def _unit(written: str, kind: _Kind, text: str) -> str:
@@ -323,7 +327,7 @@ def _unit(written: str, kind: _Kind, text: str) -> str:
     if low in _ANY_CASE and low in kind.units:
         return low
     action = f"write the unit as '{low}'" if low in kind.units else "write one number and one such unit"
-    raise UnitError(f"{_quote(text)}, with the unit {_quote(name)}", kind.expected, action)
+    raise UnitError(f"{quoted(text)}, with the unit {quoted(name)}", kind.expected, action)
 
 
 def _number(written: str, kind: _Kind, text: str) -> Fraction:
@@ -333,10 +337,10 @@ def _number(written: str, kind: _Kind, text: str) -> Fraction:
     *whole, ratio = re.split(r"[ -]+(?=[0-9]+ ?/)", written)
     above, below = (int(digits) for digits in ratio.split("/"))
     if below == 0:
-        raise UnitError(f"{_quote(text)}, which divides by zero", kind.expected)
+        raise UnitError(f"{quoted(text)}, which divides by zero", kind.expected)
     if whole and above >= below:
         raise UnitError(
-            f"{_quote(text)}, with {above}/{below} behind a whole number",
+            f"{quoted(text)}, with {above}/{below} behind a whole number",
             "a fraction below one behind a whole number, such as 2 1/4",
         )
     return Fraction(above, below) + (int(whole[0]) if whole else 0)
@@ -349,13 +353,13 @@ def _decimal(written: str, kind: _Kind, text: str) -> Fraction:
     if marks == [","] and _GROUPED.fullmatch(digits):
         small, large = digits.replace(",", "."), digits.replace(",", "")
         raise UnitError(
-            f"{_quote(text)}, which can be read as {float(small):g} or as {large}",
+            f"{quoted(text)}, which can be read as {float(small):g} or as {large}",
             "a number that can be read in one way",
             f"write {float(small):g} or {large}",
         )
     plain = _without_thousands(digits, marks)
     if plain is None:
-        raise UnitError(f"{_quote(text)}, with mixed-up commas and points", kind.expected)
+        raise UnitError(f"{quoted(text)}, with mixed-up commas and points", kind.expected)
     return Fraction(plain) * Fraction(10) ** int(exponent or 0)
 
 
@@ -371,7 +375,8 @@ def _without_thousands(digits: str, marks: list[str]) -> str | None:
     return re.sub("[,.]", "", whole) + "." + rest
 
 
-def _quote(value: object) -> str:
-    """The value as it was written, cut to a readable length."""
-    shown = str(value) if not isinstance(value, str) else f"'{value}'"
+def quoted(value: object) -> str:
+    """A value as it was written, on one line and cut to a readable length, for an error."""
+    text = "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in str(value))
+    shown = f"'{text}'" if isinstance(value, str) else text
     return shown if len(shown) <= LONGEST_TEXT + 2 else shown[:LONGEST_TEXT] + "..."

@@ -56,27 +56,37 @@ def test_every_example_is_tested():
     assert sorted(path.stem for path in EXAMPLES.glob("*.toml")) == sorted(NAMES)
 
 
-def test_cartons_in_millimetres():
+def test_cartons_make_the_post_travel():
     survey = read_survey(EXAMPLES / "seed-cartons.toml", Catalogue())
-    assert survey.line.speed_mm_per_s == 500.0
-    assert (survey.line.surface_height, survey.line.surface_height.plus_minus) == (850.0, 5.0)
-    assert survey.guides.open == (-130.0, 130.0)
-    assert survey.guides.near_y.plus_minus == 0.5
-    assert [product.height for product in survey.products] == [110.0, 160.0, 240.0, 320.0]
-    assert survey.products[2].code.above_base == 95.0
-    assert survey.head.name == "head-50"
-    assert survey.encoder.name == "encoder-wheel-200"
-    assert survey.sensor_distance is None
+    assert (survey.units, survey.line.flow) == ("mm", "left_to_right")
+    assert {product.code.face for product in survey.products} == {"near_side"}
+    assert len({product.code.above_base for product in survey.products}) > 1
+    assert survey.line.surface_height.plus_minus > 0
 
 
-def test_inches_come_in_as_millimetres():
-    survey = read_survey(EXAMPLES / "seed-trays-inch.toml", Catalogue())
+def test_sacks_run_the_other_way_and_are_printed_on_top():
+    survey = read_survey(EXAMPLES / "compost-sacks.toml", Catalogue())
+    assert (survey.line.flow, survey.line.surface) == ("right_to_left", "belt")
+    assert {product.code.face for product in survey.products} == {"top"}
+    assert {product.height.plus_minus for product in survey.products} == {1.0}
+
+
+def test_trays_come_in_inches_and_are_kept_in_millimetres():
+    path = EXAMPLES / "seed-trays-inch.toml"
+    survey = read_survey(path, Catalogue())
     assert survey.units == "in"
-    assert survey.products[0].height == 57.15  # 2 1/4 in
-    assert survey.products[2].length == 539.75  # 1 ft 9 1/4 in
-    assert survey.line.roller_pitch == 76.2  # 3
-    assert survey.standoff.target == 3.175  # 1/8 in
-    assert survey.line.speed_mm_per_s == pytest.approx(457.2)  # 90 ft/min
+    assert survey.rail.profile.name == "c4x5.4"
+    assert any(product.height == 57.15 for product in survey.products)
+    assert 'height = "2 1/4 in"' in path.read_text(encoding="utf-8")
+
+
+def test_bare_numbers_of_an_inch_survey_are_inches(tmp_path):
+    text = SPARSE.format(opens="in").replace("schema = 1", 'schema = 1\nunits = "in"')
+    text = text.replace('"80 mm", surface', '"3 1/4", surface').replace('"850 mm"', "33.5")
+    survey = read(tmp_path / "s.toml", text)
+    assert (survey.line.roller_pitch, survey.line.surface_height) == (82.55, 850.9)
+    assert survey.line.speed_mm_per_s == 500.0
+    assert {note.key: note.value for note in survey.assumptions}["line.first_roller_at"] == "1 5/8 in"
 
 
 def test_what_is_left_out_is_filled_in_and_listed(tmp_path):

@@ -114,6 +114,7 @@ STRICT = re.compile(
 @example("5 Mm")
 @example("1,250 mm")
 @example("5 + -3 mm")
+@example("0−½'")
 def test_nothing_passes_by_accident(text):
     """Whatever is read as a length names its unit and fits the strict description."""
     try:

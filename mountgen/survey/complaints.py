@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 from pydantic import BaseModel, ValidationError
 
 from mountgen.survey.lines import KeyPath
-from mountgen.survey.raw import RefusedError, shown
-from mountgen.units import UnitError
+from mountgen.survey.raw import RefusedError
+from mountgen.units import UnitError, quoted
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
@@ -84,7 +84,7 @@ def _complaint(item: ErrorDetails, model: type[BaseModel], at: KeyPath) -> Compl
     cause = item.get("ctx", {}).get("error")
     if isinstance(cause, UnitError | RefusedError):
         return Complaint(path, f"{dotted(path)} is {cause.found}", cause.expected, cause.action)
-    found = f"{dotted(path)} is {shown(item['input'])}"
+    found = f"{dotted(path)} is {quoted(item['input'])}"
     if kind == "literal_error":
         return _wrong_choice(path, found, item)
     wanted = _TYPES.get(kind, item["msg"].removeprefix("Input should be "))
@@ -120,7 +120,7 @@ def _description(model: type[BaseModel], loc: KeyPath) -> str:
         for name, field in (parent.model_fields if parent else {}).items():
             if loc[end - 1] == (field.alias or name) and field.description:
                 return field.description
-    return "such a value"
+    return f"a value for '{loc[-1]}'"
 
 
 def _model_at(model: type[BaseModel], loc: Sequence[str | int]) -> type[BaseModel] | None:

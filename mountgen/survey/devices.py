@@ -18,8 +18,8 @@ from mountgen.errors import CatalogueError, Fault
 from mountgen.survey.assemble import Equipment
 from mountgen.survey.complaints import Complaint, dotted, nearest, validation_complaints
 from mountgen.survey.lines import KeyPath
-from mountgen.survey.raw import RawSurvey, shown
-from mountgen.units import System, UnitError, read_length
+from mountgen.survey.raw import RawSurvey
+from mountgen.units import System, UnitError, quoted, read_length
 
 R = TypeVar("R", bound=Record)
 Given = str | dict[str, Any]
@@ -124,8 +124,8 @@ def _named(look_up: Callable[[str], R], kind: Kind, name: str, catalogue: Catalo
     if name in names:
         return look_up(name)
     meant = nearest(name, names)
-    action = f"did you mean '{meant}'?" if meant else f"take one of them, or add {kind} to profiles"
-    found = f"{dotted(path)} is {shown(name)}, which profiles does not hold"
+    action = f"did you mean '{meant}'?" if meant else "take one of them, or add yours to profiles"
+    found = f"{dotted(path)} is {quoted(name)}, which profiles does not hold"
     raise DeviceRefusedError([Complaint(path, found, "one of " + ", ".join(names), action)])
 
 

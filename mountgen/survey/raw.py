@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, ValidationInfo
 
 from mountgen.survey.records import Against, Face, Flow, Surface
-from mountgen.units import Measured, System, read_angle, read_length, read_speed
+from mountgen.units import Measured, System, quoted, read_angle, read_length, read_speed
 
 FASTEST_LINE = 10_000.0
 """mm/s, 600 m/min: no conveyor of a packing line runs faster."""
@@ -35,18 +35,12 @@ def written_units(info: ValidationInfo) -> System | None:
     return info.context["units"] if info.context else None
 
 
-def shown(value: object) -> str:
-    """A value of the file, as text short enough for an error."""
-    text = f"'{value}'" if isinstance(value, str) else str(value)
-    return text if len(text) <= 60 else text[:60] + "..."
-
-
 def _one_length(value: object, units: System | None, low: float, high: float) -> Measured:
     if not isinstance(value, str | int | float):
-        raise RefusedError(shown(value), "a length", 'write it as "850 mm" or "2 1/4 in"')
+        raise RefusedError(quoted(value), "a length", 'write it as "850 mm" or "2 1/4 in"')
     read = read_length(value, units, negative=low < 0)
     if not low <= read <= high:
-        found = f"{shown(value)}, which is {float(read):g} mm"
+        found = f"{quoted(value)}, which is {float(read):g} mm"
         raise RefusedError(found, f"{low:g} mm to {high:g} mm", "check the number and its unit")
     return read
 
@@ -71,7 +65,7 @@ def _chosen_length(low: float, high: float) -> PlainValidator:
 
 def _exact(value: object, read: Measured) -> float:
     if read.plus_minus:
-        raise RefusedError(f"{shown(value)}, with +/-", "a length without +/-", "leave the +/- out")
+        raise RefusedError(f"{quoted(value)}, with +/-", "a length without +/-", "leave the +/- out")
     return float(read)
 
 
@@ -80,7 +74,7 @@ def _pair(low: float, high: float, *, rising: bool) -> PlainValidator:
 
     def read(value: object, info: ValidationInfo) -> tuple[float, float]:
         if not isinstance(value, list) or len(value) != 2:
-            raise RefusedError(shown(value), "two lengths in brackets, such as [40, 70]", "write both")
+            raise RefusedError(quoted(value), "two lengths in brackets, such as [40, 70]", "write both")
         units = written_units(info)
         first, second = (_exact(item, _one_length(item, units, low, high)) for item in value)
         if rising and first >= second:
@@ -94,10 +88,10 @@ def _pair(low: float, high: float, *, rising: bool) -> PlainValidator:
 def _angle(low: float, high: float) -> PlainValidator:
     def read(value: object) -> float:
         if not isinstance(value, str | int | float):
-            raise RefusedError(shown(value), "an angle in degrees", "write a number")
+            raise RefusedError(quoted(value), "an angle in degrees", "write a number")
         angle = read_angle(value, negative=low < 0)
         if not low <= angle <= high:
-            raise RefusedError(f"{shown(value)} deg", f"{low:g} deg to {high:g} deg", "check the angle")
+            raise RefusedError(f"{quoted(value)} deg", f"{low:g} deg to {high:g} deg", "check the angle")
         return angle
 
     return PlainValidator(read)
@@ -105,11 +99,11 @@ def _angle(low: float, high: float) -> PlainValidator:
 
 def _read_line_speed(value: object) -> float:
     if not isinstance(value, str | int | float):
-        raise RefusedError(shown(value), "a speed", 'write it as "30 m/min" or "100 ft/min"')
+        raise RefusedError(quoted(value), "a speed", 'write it as "30 m/min" or "100 ft/min"')
     speed = read_speed(value)
     if not 0 < speed <= FASTEST_LINE:
         raise RefusedError(
-            f"{shown(value)}, which is {speed * 0.06:g} m/min",
+            f"{quoted(value)}, which is {speed * 0.06:g} m/min",
             "more than 0 and at most 600 m/min",
             "check the number and its unit",
         )
@@ -121,7 +115,7 @@ def _read_folder_name(value: object) -> str:
     if isinstance(value, str) and _SAFE_NAME.fullmatch(value) and not value.endswith("."):
         return value
     raise RefusedError(
-        f"{shown(value)}, which cannot name a folder",
+        f"{quoted(value)}, which cannot name a folder",
         "1 to 80 letters, digits, '.', '_' or '-', beginning with a letter, a digit or '_'",
         "write a name such as seed-cartons-line-2",
     )
@@ -131,13 +125,13 @@ def _read_label(value: object) -> str:
     """A name that people read: one printable line."""
     if isinstance(value, str) and value.strip() and value.isprintable() and len(value) <= 80:
         return value.strip()
-    raise RefusedError(shown(value), "a text of 1 to 80 printable characters", "write such a text")
+    raise RefusedError(quoted(value), "a text of 1 to 80 printable characters", "write such a text")
 
 
 def _read_device(value: object) -> str | dict[str, Any]:
     if isinstance(value, str | dict):
         return value
-    raise RefusedError(shown(value), "a device's name in quotes, or a table of its own", "write either")
+    raise RefusedError(quoted(value), "a device's name in quotes, or a table of its own", "write either")
 
 
 def _refuse_truth(value: object) -> object:
@@ -170,23 +164,36 @@ class RawLine(Table):
     speed: Speed = Field(description='the fastest line speed, such as "30 m/min"')
     surface: Surface = Field(description="what carries the products: belt, rollers or chain")
     roller_pitch: Size | None = Field(None, description="distance from roller to roller")
-    roller_diameter: Size | None = Field(None, description="outside diameter of a roller")
-    roller_axle_diameter: Size | None = Field(None, description="diameter of a roller's axle")
-    first_roller_at: Place | None = Field(None, description="x of one roller's axle")
+    roller_diameter: Size | None = Field(
+        None, description="outside diameter of a roller (50 mm when not given)"
+    )
+    roller_axle_diameter: Size | None = Field(
+        None, description="diameter of a roller's axle (12 mm when not given)"
+    )
+    first_roller_at: Place | None = Field(
+        None, description="x of one roller's axle (half the pitch when not given)"
+    )
     surface_height: Annotated[Measured, _length(50, 5_000)] = Field(
         description='height of the conveying surface over the floor, such as "850 +/- 5 mm"'
     )
-    slope_deg: Annotated[float, _angle(-30, 30)] | None = Field(None, description="rise in the flow")
-    environment: Literal["dry", "dusty", "washdown"] | None = Field(None, description="surroundings")
+    slope_deg: Annotated[float, _angle(-30, 30)] | None = Field(
+        None, description="rise in the flow (0 when not given)"
+    )
+    environment: Literal["dry", "dusty", "washdown"] | None = Field(
+        None, description="surroundings (dry when not given)"
+    )
     bed_from_y: Annotated[Measured, _length(-500, 3_000)] | None = Field(
-        None, description="where the conveying surface begins, from the rail's web"
+        None,
+        description="y where the conveying surface begins (5 mm behind the rail when not given)",
     )
 
 
 class RawKeepout(Table):
     what: Label = Field(description='what stands there, such as "leg bolt"')
     x: Span = Field(description="its stretch along the line, such as [-310, -270]")
-    y: Span | None = Field(None, description="its stretch across the line")
+    y: Span | None = Field(
+        None, description="its stretch across the line (the rail and 30 mm in front of it when not given)"
+    )
     z: Span = Field(description="its stretch in height, from the conveying surface")
 
 
@@ -202,7 +209,7 @@ class RawRail(Table):
     attach: list[Literal["bolted", "clamped"]] = Field(
         min_length=1, description='how a mount may be fixed, such as ["bolted", "clamped"]'
     )
-    keepout: list[RawKeepout] = Field([], description="boxes to stay out of")
+    keepout: list[RawKeepout] = Field([], description="tables [[rail.keepout]], boxes to stay out of")
 
 
 class RawGuides(Table):
@@ -211,7 +218,8 @@ class RawGuides(Table):
     z: Span = Field(description="the guides' lower and upper edge, such as [40, 70]")
     open: Span | None = Field(None, description="where the near guide is interrupted")
     depth: Annotated[Measured, _length(1, 500)] | None = Field(
-        None, description="how far a guide and its brackets reach back from its inner face"
+        None,
+        description="how far a guide and its brackets reach back from its inner face (25 mm when not given)",
     )
 
 
@@ -235,15 +243,19 @@ class RawProduct(Table):
     )
     gap: Distance = Field(description="to the next product, at least")
     code: RawCode = Field(description="the table [product.code] that says where the code goes")
-    bulge: Small | None = Field(None, description="how far the printed face may stand out")
-    skew_deg: Annotated[float, _angle(0, 45)] | None = Field(None, description="how far it may turn")
+    bulge: Small | None = Field(
+        None, description="how far the printed face may stand out (1 mm when not given)"
+    )
+    skew_deg: Annotated[float, _angle(0, 45)] | None = Field(
+        None, description="how far it may turn (0.5 deg when not given)"
+    )
 
 
 class RawStandOff(Table):
     target: Small = Field(description='distance from nozzle to product, such as "3.2 mm"')
     best: Throw = Field(description="the band of best print, such as [2, 4]")
     acceptable: Throw = Field(description="the band of acceptable print, such as [1, 6]")
-    setting: Small | None = Field(None, description="how finely a person can set it")
+    setting: Small | None = Field(None, description="how finely a person can set it (0.5 mm when not given)")
 
 
 class RawDevice(Table):
@@ -251,7 +263,9 @@ class RawDevice(Table):
 
 
 class RawSensor(RawDevice):
-    distance: Size | None = Field(None, description="from the photo-eye to the nozzles")
+    distance: Size | None = Field(
+        None, description="from the photo-eye to the nozzles (the layout chooses when not given)"
+    )
 
 
 class RawSurvey(Table):
@@ -271,5 +285,5 @@ class RawSurvey(Table):
     standoff: RawStandOff = Field(description="the table [standoff] with the throw")
     head: RawDevice = Field(description="the table [head] with the print head")
     sensor: RawSensor = Field(description="the table [sensor] with the photo-eye")
-    encoder: RawDevice | None = Field(None, description="the table [encoder]")
+    encoder: RawDevice | None = Field(None, description="the table [encoder] (a fixed speed when not given)")
     controller: RawDevice = Field(description="the table [controller]")
