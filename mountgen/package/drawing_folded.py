@@ -1,0 +1,144 @@
+"""The folded part in first-angle projection: front, from above (below it), from the left (right of it),
+and a picture, with overall sizes.
+
+Source: ISO 128-3 / ISO 5456-2 for the places of the views; ISO 128-2 for the lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from mountgen.geometry import Arc, Vec2
+from mountgen.package.drawing_flat import Window
+from mountgen.package.drawing_words import length
+from mountgen.package.svg import (
+    HIDDEN,
+    NARROW,
+    SMALL,
+    VISIBLE,
+    Pen,
+    Words,
+    arc,
+    arrow,
+    line,
+    polyline,
+    ring,
+    words,
+)
+from mountgen.units import System
+from mountgen.views import Curve, Line, View
+
+BETWEEN = 10.0
+"""mm of paper between neighbouring views."""
+SMALLEST_PICTURE = 20.0
+"""mm of paper that the picture gets at least, each way."""
+MARGIN = 11.0
+"""mm left of and above the group, for the overall dimensions."""
+
+
+@dataclass(frozen=True)
+class Folded:
+    """Front, top and left view at one scale, and a picture that fits beside them."""
+
+    views: tuple[View, ...]
+    scale: float
+    units: System
+
+    @property
+    def columns(self) -> Vec2:
+        """Paper widths of the two columns of views."""
+        front, top, left = (_size(view, self.scale)[0] for view in self.views[:3])
+        return (max(front, top), max(left, SMALLEST_PICTURE))
+
+    @property
+    def rows(self) -> Vec2:
+        """Paper heights of the two rows of views."""
+        front, top, left = (_size(view, self.scale)[1] for view in self.views[:3])
+        return (max(front, left), max(top, SMALLEST_PICTURE))
+
+    @property
+    def size(self) -> Vec2:
+        return (MARGIN + sum(self.columns) + BETWEEN, MARGIN + sum(self.rows) + BETWEEN)
+
+
+def _size(view: View, scale: float) -> Vec2:
+    u0, v0, u1, v1 = view.bounds
+    return (scale * (u1 - u0), scale * (v1 - v0))
+
+
+def draw_folded(group: Folded, at: Vec2) -> Iterator[str]:
+    """All marks of the group, `at` its upper left corner."""
+    x, y = at[0] + MARGIN, at[1] + MARGIN
+    right, below = x + group.columns[0] + BETWEEN, y + group.rows[0] + BETWEEN
+    front, top, left, picture = group.views
+    for view, corner in ((front, (x, y)), (top, (x, below)), (left, (right, y))):
+        yield from draw_view(view, window_at(view, corner, group.scale))
+    shown = replace(picture, hidden=())
+    yield from draw_view(shown, window_at(picture, (right, below), _picture_scale(group)))
+    yield from _width(front, (x, y), group)
+    yield from _height(front, (x, y), group)
+    yield from _height(top, (x, below), group)
+
+
+def _picture_scale(group: Folded) -> float:
+    """The picture has no scale: it fills its cell, but is never larger than the views."""
+    wide, tall = _size(group.views[3], 1.0)
+    return min(group.scale, group.columns[1] / wide, group.rows[1] / tall)
+
+
+def window_at(view: View, corner: Vec2, scale: float) -> Window:
+    """The window that puts the view's upper left corner at `corner`."""
+    u0, _, _, v1 = view.bounds
+    return Window((corner[0] - scale * u0, corner[1] + scale * v1), scale)
+
+
+def draw_view(view: View, window: Window) -> Iterator[str]:
+    """The lines of one view, the important ones last and so on top."""
+    layers: tuple[tuple[str, Sequence[Curve], Pen], ...] = (
+        ("tangent", view.tangent, NARROW),
+        ("hidden", view.hidden, HIDDEN),
+        ("visible", view.visible, VISIBLE),
+    )
+    for role, curves, pen in layers:
+        for curve in curves:
+            yield _curve(curve, window, pen, role)
+
+
+def _curve(curve: Curve, window: Window, pen: Pen, role: str) -> str:
+    if isinstance(curve, Line):
+        return line(window.point(curve.start), window.point(curve.end), pen, role)
+    if not isinstance(curve, Arc):
+        return polyline([window.point(p) for p in curve.points], pen, role)
+    centre, radius = window.point(curve.centre), window.scale * curve.radius
+    if curve.end_deg - curve.start_deg >= 360.0:
+        return ring(centre, radius, pen, role)
+    return arc(centre, radius, (curve.start_deg, curve.end_deg), pen, role)
+
+
+def _width(view: View, corner: Vec2, group: Folded) -> Iterator[str]:
+    """The overall width above a view."""
+    wide = _size(view, group.scale)[0]
+    (x0, x1), y = (corner[0], corner[0] + wide), corner[1] - 6.0
+    for x in (x0, x1):
+        yield line((x, corner[1] - 1.0), (x, y - 1.5), NARROW, "leader")
+    text = length(wide / group.scale, group.units)
+    yield from _dimension((x0, y), (x1, y), Words(text, ((x0 + x1) / 2, y - 1.0), SMALL, "middle"))
+
+
+def _height(view: View, corner: Vec2, group: Folded) -> Iterator[str]:
+    """The overall height left of a view."""
+    tall = _size(view, group.scale)[1]
+    (y0, y1), x = (corner[1], corner[1] + tall), corner[0] - 6.0
+    for y in (y0, y1):
+        yield line((corner[0] - 1.0, y), (x - 1.5, y), NARROW, "leader")
+    text = length(tall / group.scale, group.units)
+    middle = (x - 1.0, (y0 + y1) / 2)
+    yield from _dimension((x, y0), (x, y1), Words(text, middle, SMALL, "middle", turned=True))
+
+
+def _dimension(a: Vec2, b: Vec2, text: Words) -> Iterator[str]:
+    yield line(a, b)
+    yield arrow(a, (a[0] - b[0], a[1] - b[1]))
+    yield arrow(b, (b[0] - a[0], b[1] - a[1]))
+    yield words(text, "overall")

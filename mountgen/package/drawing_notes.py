@@ -1,0 +1,209 @@
+"""The tables and notes of a sheet part's drawing: holes, bends, flanges, corners and what applies to all."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from mountgen.geometry import COINCIDENT
+from mountgen.mechanics.bending import setback
+from mountgen.package.drawing_corners import Corner, corners, is_rectangle
+from mountgen.package.drawing_tables import Table
+from mountgen.package.drawing_words import angle, hole_size, hole_use, length, length_unit, plain
+from mountgen.sheet.flat import FlatPattern
+from mountgen.sheet.tree import ArcSlot, Bend, Flange, SheetPart
+from mountgen.units import System
+from mountgen.views import View
+
+
+@dataclass(frozen=True)
+class PartOrder:
+    """One sheet part as it is ordered: what the shop must know to make it.
+
+    `issued` identifies the survey that it was derived from; `mass_kg` is that of one piece.
+    """
+
+    part: SheetPart
+    flat: FlatPattern
+    views: tuple[View, ...]
+    quantity: int
+    mass_kg: float
+    owner: str
+    issued: str
+    units: System
+
+
+def part_tables(order: PartOrder) -> list[Table]:
+    """The tables that the part needs, in the order in which they stand on the sheet."""
+    tables = [_hole_table(order)] if order.flat.holes else []
+    if order.flat.bend_lines:
+        tables += [_bend_table(order), _bend_line_table(order), _flange_table(order)]
+    if not is_rectangle(order.flat.outline):
+        tables.append(_corner_table(order))
+    return tables
+
+
+def _unit_heads(units: System, *names: str) -> tuple[str, ...]:
+    unit = "mm" if units == "mm" else "mm [in]"
+    return tuple(f"{name}, {unit}" for name in names)
+
+
+def _hole_table(order: PartOrder) -> Table:
+    units = order.units
+    rows = tuple(
+        (
+            placed.tag,
+            length(placed.hole.centre[0], units),
+            length(placed.hole.centre[1], units),
+            hole_size(placed, units),
+            hole_use(placed),
+        )
+        for placed in order.flat.holes
+    )
+    x, y = _unit_heads(units, "x", "y")
+    return Table("Holes (centres in the flat)", ("Hole", x, y, "Size", "For"), rows)
+
+
+def _bend_table(order: PartOrder) -> Table:
+    units = order.units
+    rows = tuple(
+        (
+            bend.tag,
+            bend.direction,
+            angle(bend.angle_deg),
+            length(bend.inside_radius, units),
+            length(bend.allowance, units),
+            length(bend.deduction, units),
+        )
+        for bend in order.flat.bend_lines
+    )
+    heads = ("Bend", "Way", "Turned by", "Inside R", "Allowance", "Deduction")
+    return Table(f"Bends ({order.flat.rule})", heads, rows)
+
+
+def _bend_line_table(order: PartOrder) -> Table:
+    units = order.units
+    rows = tuple(
+        (
+            bend.tag,
+            *(length(value, units) for value in (*bend.start, *bend.end)),
+        )
+        for bend in order.flat.bend_lines
+    )
+    return Table("Bend lines (in the flat)", ("Bend", "from x", "from y", "to x", "to y"), rows)
+
+
+def _flange_table(order: PartOrder) -> Table:
+    lengths = outside_lengths(order.part)
+    units = order.units
+    rows = tuple(
+        (bend.tag, bend.parent, length(own, units), bend.child, length(other, units))
+        for bend, (own, other) in zip(order.flat.bend_lines, lengths, strict=True)
+    )
+    heads = ("Bend", "From flange", "Outside", "To flange", "Outside")
+    return Table("Flange lengths, outside, to the sharp corner", heads, rows)
+
+
+def _corner_table(order: PartOrder) -> Table:
+    found = corners(order.flat.outline)
+    rows = tuple(
+        (
+            corner.tag,
+            length(corner.at[0], order.units),
+            length(corner.at[1], order.units),
+            _corner_shape(corner, found[(i + 1) % len(found)], order.units),
+        )
+        for i, corner in enumerate(found)
+    )
+    x, y = _unit_heads(order.units, "x", "y")
+    return Table("Outline, straight from corner to corner", ("Corner", x, y, "Shape"), rows)
+
+
+def _corner_shape(corner: Corner, following: Corner, units: System) -> str:
+    if corner.leaves_by is None:
+        return f"R{length(corner.radius, units)}" if corner.radius else "sharp"
+    edge = corner.leaves_by
+    centre = f"{length(edge.centre[0], units)} / {length(edge.centre[1], units)}"
+    return f"arc to {following.tag}, R{length(edge.radius, units)} about {centre}"
+
+
+def outside_lengths(part: SheetPart) -> list[tuple[float, float]]:
+    """For every bend in the order of the tree: outside lengths of its parent and of its child, mm,
+    square to the bend and measured to the sharp corner that the outer faces would make."""
+    return list(_outside(part.root, None, part.thickness))
+
+
+def _outside(flange: Flange, own: Bend | None, t: float) -> Iterator[tuple[float, float]]:
+    for bend in flange.bends:
+        yield _reach(flange, own, bend, t), _reach(bend.child, bend, bend, t)
+        yield from _outside(bend.child, bend, t)
+
+
+def _reach(flange: Flange, own: Bend | None, square_to: Bend, t: float) -> float:
+    """Extent of the flange square to a bend line, with the setback of every bend parallel to it."""
+    if square_to is own:
+        direction = (0.0, 1.0)
+    else:
+        along = (square_to.end[0] - square_to.start[0], square_to.end[1] - square_to.start[1])
+        direction = (along[1] / square_to.width, -along[0] / square_to.width)
+    turn = flange.outline.turned(-_degrees(direction))
+    low, _, high, _ = turn.bounds
+    total = high - low
+    for bend in flange.bends:
+        dx, dy = (bend.end[0] - bend.start[0]) / bend.width, (bend.end[1] - bend.start[1]) / bend.width
+        if abs(dx * direction[0] + dy * direction[1]) <= COINCIDENT:
+            total += setback(t, bend.inside_radius, abs(bend.angle_deg))
+    if own is not None and abs(direction[0]) <= COINCIDENT:
+        total += setback(t, own.inside_radius, abs(own.angle_deg))
+    return total
+
+
+def _degrees(direction: tuple[float, float]) -> float:
+    return math.degrees(math.atan2(direction[1], direction[0]))
+
+
+def part_notes(order: PartOrder) -> list[str]:
+    """What applies to the whole part, one sentence a line."""
+    part, units = order.part, order.units
+    notes = [
+        f"Material {part.material}, thickness {length_unit(part.thickness, units)}.",
+        f"Finish: {part.finish or 'none'}.",
+        f"Quantity {order.quantity}. Mass {order.mass_kg:.3f} kg each.",
+        "General tolerances ISO 2768-m. Deburr all edges. Grain direction free.",
+        "Coordinates run from the datum corner (small circle, lower left of the flat), x right, y up.",
+        *_outline_notes(order),
+        *_bend_notes(order),
+        f"The outline at full size: flat/{part.number}.dxf.",
+    ]
+    if any(isinstance(placed.hole, ArcSlot) for placed in order.flat.holes):
+        notes.append("x and y of an arc slot are its arc's centre; angles run counter-clockwise from x.")
+    if part.hand:
+        other = "right" if part.hand == "left" else "left"
+        notes.append(f"{part.hand.capitalize()}-hand part; do not exchange with the {other}-hand one.")
+    if units == "in":
+        notes.append("Dimensions are in mm; inches in brackets.")
+    return notes
+
+
+def _outline_notes(order: PartOrder) -> list[str]:
+    outline = order.flat.outline
+    if not is_rectangle(outline):
+        return ["Rounded corners are given by where their straight edges meet."]
+    radius = corners(outline)[0].radius
+    return [f"All four corners R{length(radius, order.units)}." if radius else "All four corners sharp."]
+
+
+def _bend_notes(order: PartOrder) -> list[str]:
+    if not order.flat.bend_lines:
+        return ["Flat part: no bends."]
+    return [
+        f"The flat holds the bend rule ({order.flat.rule}): cut it as drawn. A bend line is the middle of "
+        "its bend zone.",
+        "Up bends towards you as the flat is drawn. The angle is what the sheet is turned through.",
+    ]
+
+
+def scale_text(scale: float) -> str:
+    """A scale as ISO 5455 writes it: '2:1', '1:1', '1:5'."""
+    return f"{plain(scale)}:1" if scale >= 1 else f"1:{plain(1 / scale)}"

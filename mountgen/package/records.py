@@ -1,0 +1,54 @@
+"""What the documents are written from.
+
+*Findings* is what a check knows, whether or not the mount is feasible; a *dossier* adds the mount in
+detail. A *scene box* is one thing of the line or the mount as a box of the world frame, for the
+pictures of the feasibility page.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mountgen.checks.records import Check
+from mountgen.detail.records import Detail, Rgb
+from mountgen.geometry import Box
+from mountgen.layout.records import Setup
+from mountgen.sheet.flat import FlatPattern
+from mountgen.survey.records import Survey
+from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, View
+
+DRAWN_VIEWS = (FROM_FRONT, FROM_TOP, FROM_LEFT, ISOMETRIC)
+"""The views of a folded part that its drawing shows, in the order in which a dossier holds them."""
+
+
+@dataclass(frozen=True)
+class SceneBox:
+    """A named box in the world frame; colour as three shares from 0 to 1."""
+
+    name: str
+    box: Box
+    colour: Rgb
+
+
+@dataclass(frozen=True)
+class Findings:
+    """What is known before anything is detailed; `verdict` is 'feasible', 'caution' or 'not feasible',
+    `setup` is None when no layout was found."""
+
+    survey: Survey
+    verdict: str
+    checks: tuple[Check, ...]
+    setup: Setup | None
+    scene: tuple[SceneBox, ...]
+
+
+@dataclass(frozen=True)
+class Dossier(Findings):
+    """The mount in detail. `flats`, `views` and `masses` (kg) are by part number;
+    a part's views are those of DRAWN_VIEWS, and a part without bends needs none."""
+
+    setup: Setup
+    detail: Detail
+    flats: dict[str, FlatPattern]
+    views: dict[str, tuple[View, ...]]
+    masses: dict[str, float]
