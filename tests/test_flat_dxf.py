@@ -12,7 +12,7 @@ from mountgen.geometry import Vertex, polygon, rectangle, rounded
 from mountgen.mechanics.bending import KFactor
 from mountgen.package.dxf_lint import lint_flat
 from mountgen.package.flat_dxf import flat_drawing
-from mountgen.package.part_mark import find_mark
+from mountgen.package.part_mark import PartMark, find_mark
 from mountgen.package.stroke_font import text_strokes, text_width
 from mountgen.sheet.edges import edge_between, edge_gap, edges_of, is_inside, spine_of
 from mountgen.sheet.flat import unfold
@@ -179,6 +179,12 @@ def plain(width, height, holes=()):
 def test_mark_shrinks_and_turns_to_fit(size, height, upwards):
     mark = find_mark("RM-101-L", unfold(plain(*size), RULE))
     assert (mark.height, mark.upwards) == (height, upwards)
+
+
+def test_mark_that_reads_upwards_is_turned_and_never_mirrored():
+    """The L's upright runs from its top left corner: turned, from the left end of its baseline."""
+    mark = PartMark("L", (0, 0), 6.0, upwards=True)
+    assert mark.strokes == (((-3, -2), (3, -2), (3, 2)),)
 
 
 def test_no_room_for_a_mark():

@@ -151,6 +151,8 @@ def test_mirrored_part_has_the_mirrored_flat(part, rule):
     for a, b in zip(flat.holes, other.holes, strict=True):
         assert (a.tag, a.flange) == (b.tag, b.flange)
         assert b.hole.centre == pytest.approx((wide - a.hole.centre[0], a.hole.centre[1]))
+        bounds = a.hole.contour.mirrored().moved(wide, 0).bounds
+        assert b.hole.contour.bounds == pytest.approx(bounds, abs=1e-6)
     for a, b in zip(flat.bend_lines, other.bend_lines, strict=True):
         assert (a.tag, a.direction, a.child) == (b.tag, b.direction, b.child)
         assert b.start == pytest.approx((wide - a.end[0], a.end[1]))

@@ -171,3 +171,21 @@ def test_relief_is_measured():
 
 def test_full_width_bend_needs_no_relief():
     assert not [f for f in measured(angle([])) if f.kind == "bend_relief"]
+
+
+def test_setback_of_a_sharp_turn_counts_to_the_tangent():
+    """Past 90 deg the corner of the outer faces runs far out; what lies on the die ends at r + t."""
+    flange = Flange("short", rectangle(0, 0, 80, 8))
+    root = Flange("long", rectangle(0, 0, 80, 54), (), (Bend((80, 54), (0, 54), 135.0, 3.0, flange),))
+    found = measured(SheetPart("P-2", "hook", 3.0, "steel", root))
+    assert one(found, "flange_length", "short B1").value == pytest.approx(8 + 6)
+
+
+def test_thin_sheet_keeps_a_millimetre():
+    """t 0.4: 1.5 t, 2 t and t are all less than the 1 mm that can be cut."""
+    root = Flange("base", rectangle(0, 0, 40, 20), (RoundHole((10, 10), 0.9), RoundHole((11.85, 10), 0.9)))
+    found = measured(SheetPart("P-3", "shim", 0.4, "steel", root))
+    assert one(found, "hole_size", "base A1").limit == 1.0
+    assert one(found, "hole_edge", "base A1").limit == 1.0
+    web = one(found, "hole_web", "base A1, base A2")
+    assert (web.limit, web.value, web.severity) == (1.0, pytest.approx(0.95), "fail")
