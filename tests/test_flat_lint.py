@@ -66,14 +66,18 @@ def test_unit(units, tmp_path):
 
 
 def test_doubles(tmp_path):
-    """The outline again the other way round from another corner, and a hole again."""
+    """The outline again the other way round from another corner, a slot likewise, a hole again."""
     drawing = new()
     space = drawing.modelspace()
     space.add_lwpolyline([SQUARE[i] for i in (2, 1, 0, 3)], close=True, dxfattribs=CUT)
     for _ in range(2):
         space.add_circle((50, 30), 5, dxfattribs=CUT)
+    slot = [(20, 20, 0), (30, 20, 1), (30, 26, 0), (20, 26, 1)]
+    backwards = [(30, 26, -1), (30, 20, 0), (20, 20, -1), (20, 26, 0)]
+    for corners in (slot, backwards):
+        space.add_lwpolyline(corners, format="xyb", close=True, dxfattribs=CUT)
     found = lint(drawing, tmp_path)
-    assert [sentence.endswith("is drawn twice") for sentence in found] == [True, True]
+    assert [sentence.endswith("is drawn twice") for sentence in found] == [True, True, True]
 
 
 def test_no_length(tmp_path):

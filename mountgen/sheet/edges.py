@@ -202,13 +202,13 @@ def is_inside(point: Vec2, contour: Contour) -> bool:
 
 
 def _is_right_of(start: Vec2, end: Vec2, point: Vec2) -> bool:
-    """Whether a point lies to the right of a chord; one on it as a little beyond, in x, then y.
+    """Whether a point lies to the right of a chord.
 
-    Always worked out from the same end of the chord, so that two arcs on one chord agree.
+    Always worked out from the same end of the chord, so that two arcs on one chord agree; a point on a
+    level chord counts as above it, as the even-odd rule has it.
     """
     (ax, ay), (bx, by) = sorted((start, end))
-    turn = (bx - ax) * (point[1] - ay) - (by - ay) * (point[0] - ax)
-    right = turn < 0 or (turn == 0 and by > ay)
+    right = (bx - ax) * (point[1] - ay) - (by - ay) * (point[0] - ax) < 0
     return right if (ax, ay) == start else not right
 
 
