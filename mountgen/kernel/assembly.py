@@ -65,9 +65,11 @@ def grouped_tree(name: str, instances: tuple[Instance, ...]) -> AssemblyNode:
 
 
 def check_assembly(assembly: Assembly) -> None:
-    """KernelError for a name that is empty or used twice, a product that is missing, or a node that is
-    neither a group nor an occurrence."""
+    """KernelError for a name that is empty or used twice, a product that is missing, a node that is
+    neither a group nor an occurrence, or a root that is no group."""
     nodes = list(assembly.root.walk())
+    if not assembly.root.children:
+        raise KernelError(f"{assembly.root.name}: the root must be a group")
     counts = Counter(node.name for node in nodes)
     repeated = sorted(name for name, count in counts.items() if count > 1 or not name.strip())
     if repeated:

@@ -46,14 +46,16 @@ def write_step(path: Path, assembly: Assembly, time_stamp: str) -> None:
     KernelError for a tree that is not sound or that the kernel cannot write.
     """
     check_assembly(assembly)
-    path.write_bytes(_step_bytes(_assembly_document(assembly), StepHeader(path.name, time_stamp)))
+    text = _step_bytes(_assembly_document(assembly), path.name)
+    names = [node.name for node in assembly.root.walk()][1:]
+    path.write_bytes(canonical(text, StepHeader(path.name, time_stamp), names))
 
 
 def write_part_step(path: Path, product: Product, time_stamp: str) -> None:
     """One part as STEP AP214 in mm, in its own frame, under its name."""
     document = _new_document()
     _add_product(document, product)
-    path.write_bytes(_step_bytes(document, StepHeader(path.name, time_stamp)))
+    path.write_bytes(canonical(_step_bytes(document, path.name), StepHeader(path.name, time_stamp)))
 
 
 def write_glb(path: Path, assembly: Assembly) -> None:
@@ -82,17 +84,17 @@ def _mesh(product: Product) -> None:
         raise KernelError(f"{product.name}: the kernel cannot mesh the solid")
 
 
-def _step_bytes(document: KernelObject, header: StepHeader) -> bytes:
+def _step_bytes(document: KernelObject, name: str) -> bytes:
     writer = STEPCAFControl_Writer()
     _set_step_options()
     writer.SetColorMode(True)
     writer.SetNameMode(True)
     stream = io.BytesIO()
     if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
-        raise KernelError(f"{header.file_name}: the kernel cannot translate the model to STEP")
+        raise KernelError(f"{name}: the kernel cannot translate the model to STEP")
     if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise KernelError(f"{header.file_name}: the kernel cannot write the STEP file")
-    return canonical(stream.getvalue(), header)
+        raise KernelError(f"{name}: the kernel cannot write the STEP file")
+    return stream.getvalue()
 
 
 def _set_step_options() -> None:

@@ -1,9 +1,10 @@
 """The text of a STEP file, written the same way every time (ISO 10303-21).
 
 The kernel's own text differs from run to run in three places: the header holds the time; colour records
-come in the order of memory addresses; and occurrence ids count on through the life of the process. The
-geometry before the colours always comes in the same order, so only the header, the occurrence ids and
-the colour records at the end are rewritten.
+come in the order of memory addresses; and occurrence ids count on through the life of the process, which
+moves line breaks too. It also loses the names of occurrences of one product that stand at the same place
+in two groups. The geometry before the colours always comes in the same order, so only the header, the
+occurrences and the colour records at the end are rewritten.
 
 Words: an *entity* is one `#number = KEYWORD(...);`; the *styles* are the entities from the first colour
 record to the end.
@@ -12,13 +13,19 @@ record to the end.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
+
+from mountgen.errors import KernelError
 
 _STYLE_ROOT = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 _ENTITY = re.compile(r"#(\d+) = (.*?);\n", re.DOTALL)
 _REFERENCE = re.compile(r"#(\d+)")
-_OCCURRENCE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(\s*')\d+'")
+_BREAK = re.compile(r"\n\s*")
+_OCCURRENCE = re.compile(
+    r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\(\s*'\d+',\s*'(?:[^']|'')*',\s*'',\s*(#\d+),\s*(#\d+),\s*\$\s*\)"
+)
 _STYLED = re.compile(r"STYLED_ITEM\('[^']*',\([^)]*\),\s*#(\d+)\)")
 _FOREIGN = re.compile("[^\x20-\x7e]+")
 
@@ -33,13 +40,14 @@ class StepHeader:
     system: str = "mountgen"
 
 
-def canonical(text: bytes, header: StepHeader) -> bytes:
-    """The kernel's STEP file with this header and repeatable occurrence ids and colour records."""
+def canonical(text: bytes, header: StepHeader, occurrences: Sequence[str] = ()) -> bytes:
+    """The kernel's STEP file with this header, these names of occurrences (parents first, as in the
+    tree) and repeatable ids and colour records; KernelError if the file has other occurrences."""
     whole = text.decode("latin-1")
     data_at = whole.index("DATA;\n")
     styles_at = _styles_start(whole)
     end_at = whole.rindex("ENDSEC;")
-    body = _plain_strings(_numbered_occurrences(whole[data_at:styles_at]))
+    body = _plain_strings(_named_occurrences(whole[data_at:styles_at], occurrences))
     styles = _ordered_styles(whole[styles_at:end_at])
     return (_header_text(header) + body + styles + whole[end_at:]).encode("ascii")
 
@@ -76,9 +84,16 @@ def _styles_start(whole: str) -> int:
     return whole.rindex("\n", 0, first) + 1 if first >= 0 else whole.rindex("ENDSEC;")
 
 
-def _numbered_occurrences(body: str) -> str:
-    numbers = count(1)
-    return _OCCURRENCE.sub(lambda match: f"{match[1]}{next(numbers)}'", body)
+def _named_occurrences(body: str, names: Sequence[str]) -> str:
+    found = len(_OCCURRENCE.findall(body))
+    if found != len(names):
+        raise KernelError(f"the STEP file has {found} occurrences, the assembly {len(names)}")
+    numbered = iter(enumerate(map(encoded, names), start=1))
+    return _OCCURRENCE.sub(lambda match: _occurrence(match, *next(numbered)), body)
+
+
+def _occurrence(match: re.Match[str], number: int, name: str) -> str:
+    return f"NEXT_ASSEMBLY_USAGE_OCCURRENCE('{number}','{name}','',{match[1]},{match[2]},$)"
 
 
 def _plain_strings(body: str) -> str:
@@ -95,7 +110,7 @@ def _plain_strings(body: str) -> str:
 
 def _ordered_styles(styles: str) -> str:
     """Colour records in the order of what they style, numbered in order of use."""
-    entities = {int(number): text for number, text in _ENTITY.findall(styles)}
+    entities = {int(number): _BREAK.sub("", text) for number, text in _ENTITY.findall(styles)}
     roots = [number for number, text in entities.items() if text.startswith(_STYLE_ROOT)]
     roots.sort(key=lambda number: _styled(number, entities))
     order: dict[int, int] = {}
