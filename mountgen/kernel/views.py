@@ -17,7 +17,7 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
 
 from mountgen.errors import KernelError
-from mountgen.geometry import Arc, Vec2, Vec3, cross, scale
+from mountgen.geometry import Arc, Vec2, Vec3, cross, scale, unit
 from mountgen.kernel.frames import KernelObject, Solid
 from mountgen.kernel.overlaps import without_overlaps
 from mountgen.views import Curve, Line, Polyline, View
@@ -46,7 +46,7 @@ def view(shape: Solid, direction: Vec3, up: Vec3) -> View:
 
 def _hidden_lines(shape: Solid, direction: Vec3, up: Vec3) -> KernelObject:
     towards_eye = gp_Dir(*scale(direction, -1.0))
-    right = gp_Dir(*cross(direction, up))
+    right = gp_Dir(*unit(cross(direction, up)))
     algorithm = HLRBRep_Algo()
     algorithm.Add(shape)
     algorithm.Projector(HLRAlgo_Projector(gp_Ax2(gp_Pnt(0.0, 0.0, 0.0), towards_eye, right)))
