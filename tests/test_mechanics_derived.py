@@ -199,3 +199,8 @@ def test_whole_dots(dpi, dots, x):
 
 def test_whole_dots_that_fit_exactly_are_kept():
     assert marking.whole_dots(0.508, 200.0).dots == 4
+
+
+def test_a_bar_may_be_one_dot():
+    """100 columns an inch are 0.254 mm wide each."""
+    assert marking.whole_dots(0.2, 100.0) == marking.WholeDots(1, pytest.approx(0.254))
