@@ -154,6 +154,12 @@ def test_friction_above_one_half_is_refused(friction):
         bolts.assembly_preload(6.0, 1.0, 640.0, friction)
 
 
+@pytest.mark.parametrize("alpha_v", [0.49, 0.61])
+def test_shear_factor_is_between_those_of_the_standard(alpha_v):
+    with pytest.raises(ValueError, match="alpha_v must lie in"):
+        bolts.shear_resistance(20.1, 800.0, alpha_v)
+
+
 @pytest.mark.parametrize("arguments", [(2.6, 0.5), (2.5, 1.1)])
 def test_bearing_factors_have_an_upper_end(arguments):
     with pytest.raises(ValueError, match="must lie in"):
