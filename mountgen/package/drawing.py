@@ -25,7 +25,7 @@ CLEAR = 4.0
 """mm kept free inside the frame and between parts of the sheet."""
 CAPTION = 9.0
 NOTE_LINE = 4.2
-TABLES_END = SPACE.high[1] - BLOCK[1] - CLEAR
+TABLES_END = SPACE.high[1] - BLOCK[1] - CLEAR - 1.0
 """y where the title block's clearance begins."""
 
 
@@ -72,10 +72,10 @@ def part_sheets(order: PartOrder) -> list[SheetBody]:
     marks = [
         *_views(order, arranged, area),
         *draw_column(first, (tables_x, SPACE.low[1] + CLEAR)),
-        *_notes(order),
+        *draw_notes("Notes", part_notes(order)),
     ]
     title = _title(order, scale_text(arranged.flat_scale))
-    return [SheetBody(title, tuple(marks)), *_further(order, rest)]
+    return [SheetBody(title, tuple(marks)), *_columns_on_sheets(rest, _title(order, "–"))]
 
 
 def _title(order: PartOrder, scale: str) -> Title:
@@ -163,26 +163,33 @@ def _caption(name: str, scale: float, at: Vec2) -> str:
     return heading(f"{name}  {scale_text(scale)}", (at[0], at[1] + MEDIUM + 0.5))
 
 
-def _notes(order: PartOrder) -> Iterator[str]:
-    """Numbered notes in two columns left of the title block."""
-    left, top = SPACE.low[0] + CLEAR, SPACE.high[1] - BLOCK[1] + 1.0
+def draw_notes(name: str, notes: Sequence[str]) -> Iterator[str]:
+    """Numbered notes under a name, in two columns left of the title block."""
+    left, top = SPACE.low[0] + CLEAR, SPACE.high[1] - BLOCK[1] - 2.5
     width = (SPACE.high[0] - BLOCK[0] - left - 2 * CLEAR) / 2
     indent = text_width("00. ", SMALL)
-    notes = [wrapped(note, SMALL, width - indent) for note in part_notes(order)]
-    half = sum(len(lines) for lines in notes) / 2
+    yield words(Words(name, (left, top + SMALL), bold=True), "note")
+    top += NOTE_LINE
+    lines = [wrapped(note, SMALL, width - indent) for note in notes]
+    half = sum(len(texts) for texts in lines) / 2
     column, row = 0, 0
-    for i, lines in enumerate(notes, 1):
+    for i, texts in enumerate(lines, 1):
         if column == 0 and row >= half:
             column, row = 1, 0
         x = left + column * (width + CLEAR)
         yield words(Words(f"{i}.", (x, top + SMALL + row * NOTE_LINE)), "note")
-        for text in lines:
+        for text in texts:
             yield words(Words(text, (x + indent, top + SMALL + row * NOTE_LINE)), "note")
             row += 1
 
 
-def _further(order: PartOrder, columns: Sequence[Sequence[Table]]) -> Iterator[SheetBody]:
-    """Sheets of tables, as many columns on each as fit side by side."""
+def table_sheets(tables: Sequence[Table], title: Title) -> list[SheetBody]:
+    """Sheets of nothing but tables, in columns."""
+    return list(_columns_on_sheets(stacked(tables, TABLES_END - SPACE.low[1] - CLEAR), title))
+
+
+def _columns_on_sheets(columns: Sequence[Sequence[Table]], title: Title) -> Iterator[SheetBody]:
+    """As many columns on each sheet as fit side by side."""
     waiting = list(columns)
     while waiting:
         x = SPACE.low[0] + CLEAR
@@ -193,4 +200,4 @@ def _further(order: PartOrder, columns: Sequence[Sequence[Table]]) -> Iterator[S
                 break
             marks.extend(draw_column(waiting.pop(0), (x, SPACE.low[1] + CLEAR)))
             x += width + 2 * CLEAR
-        yield SheetBody(_title(order, "–"), tuple(marks))
+        yield SheetBody(title, tuple(marks))

@@ -42,7 +42,7 @@ from mountgen.sheet.flat import BendLine, FlatPattern, PlacedHole
 from mountgen.sheet.tree import ArcSlot, Slot
 from mountgen.units import System
 
-DIMENSION_GAP = 7.0
+DIMENSION_GAP = 6.0
 """mm between the outermost row of ordinates, or the outline, and an overall dimension line."""
 OVERSHOOT = 2.0
 """mm that a centre line runs past its hole."""

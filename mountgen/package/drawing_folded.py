@@ -29,11 +29,11 @@ from mountgen.package.svg import (
 from mountgen.units import System
 from mountgen.views import Curve, Line, View
 
-BETWEEN = 10.0
+BETWEEN = 8.0
 """mm of paper between neighbouring views."""
 SMALLEST_PICTURE = 20.0
 """mm of paper that the picture gets at least, each way."""
-MARGIN = 11.0
+MARGIN = 10.0
 """mm left of and above the group, for the overall dimensions."""
 
 

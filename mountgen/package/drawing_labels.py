@@ -17,7 +17,7 @@ from mountgen.package.svg_text import text_width
 
 GAP = 0.7
 """mm kept free around a label."""
-RINGS = {"clear": 12, "over lines": 20, "anywhere": 150}
+RINGS = {"clear": 20, "over lines": 30, "anywhere": 150}
 """Rings of places tried: clear of every line, then over lines, then over other labels' leaders too."""
 RING_STEP = 1.5
 LEADER_FROM = 2.5

@@ -32,7 +32,7 @@ class SceneBox:
 
 @dataclass(frozen=True)
 class Findings:
-    """What is known before anything is detailed; `verdict` is 'feasible', 'caution' or 'not feasible',
+    """What is known before anything is detailed; `verdict` is that of `checks.records.overall`,
     `setup` is None when no layout was found."""
 
     survey: Survey

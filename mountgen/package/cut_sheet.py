@@ -1,0 +1,178 @@
+"""The sheets of `cut-and-drill.pdf`: lists, bars, the rail, then a drawing of every sheet part."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from mountgen.detail.records import BoughtPart, EndFeature, ExtrusionPart, SheetPart
+from mountgen.package.drawing import (
+    CLEAR,
+    TABLES_END,
+    SheetBody,
+    draw_notes,
+    finish,
+    part_sheets,
+    table_sheets,
+)
+from mountgen.package.drawing_frame import SPACE, Title, heading
+from mountgen.package.drawing_labels import Patch
+from mountgen.package.drawing_notes import PartOrder, scale_text
+from mountgen.package.drawing_rail import draw_rail, rail_scale, rail_tables, rail_view
+from mountgen.package.drawing_tables import Table, draw_column
+from mountgen.package.drawing_words import length
+from mountgen.package.records import Dossier
+
+CAUTIONS = (
+    "Lock the line out by the line owner's procedure before you measure, drill or fit anything.",
+    "Local codes and the line owner's rules come before anything written here.",
+    "Cut edges are sharp until they are deburred: wear gloves.",
+    "Before drilling, look for cables and moving parts behind the web.",
+    "Measure the print line and the rail once more before the first hole.",
+)
+RAIL_NOTES = (
+    "Seen from the operator's side, towards the line.",
+    "x runs along the rail from the print line: to the right positive, to the left negative.",
+    "Depths run down from the rail's top edge.",
+    "Centre-punch, drill a pilot hole, then drill to size; deburr both sides.",
+    "Collect the chips: none may fall into drives, sensors or product.",
+)
+SQUARENESS = ((10.0, "1°"), (50.0, "0°30'"), (120.0, "0°20'"), (400.0, "0°10'"))
+"""ISO 2768-1, table 3, class m: angular deviation by the length of the shorter side, up to (mm)."""
+
+
+def cut_and_drill_sheets(dossier: Dossier) -> list[str]:
+    """Every sheet as SVG, numbered through."""
+    bodies = [*_list_sheets(dossier), *_rail_sheets(dossier), *_part_sheets(dossier)]
+    return [finish(body, (i, len(bodies))) for i, body in enumerate(bodies, 1)]
+
+
+def issued(dossier: Dossier) -> str:
+    """What stands for a date: the survey that everything was derived from."""
+    return f"with survey {dossier.survey.source_sha256[:8]}"
+
+
+def part_order(dossier: Dossier, part: SheetPart) -> PartOrder:
+    number = part.number
+    flat = dossier.flats[number]
+    return PartOrder(
+        part,
+        flat,
+        dossier.views[number] if flat.bend_lines else (),
+        dossier.detail.quantity(number),
+        dossier.masses[number],
+        dossier.survey.name,
+        issued(dossier),
+        dossier.survey.units,
+    )
+
+
+def bill_of_material(dossier: Dossier) -> Table:
+    """Every part: made ones first, then what is bought; the last row is the whole mass."""
+    detail = dossier.detail
+    rows, whole = [], 0.0
+    for i, part in enumerate(detail.parts.values(), 1):
+        mass = part.mass_kg if isinstance(part, BoughtPart) else dossier.masses[part.number]
+        count = detail.quantity(part.number)
+        whole += mass * count
+        made = (part.number, part.name, _designation(part, dossier), part.material, str(count))
+        rows.append((str(i), *made, f"{mass:.3f}", f"{mass * count:.3f}"))
+    rows.append(("", "", "Whole mount", "", "", "", "", f"{whole:.3f}"))
+    heads = ("Item", "Number", "Name", "Designation", "Material", "Qty", "kg each", "kg")
+    return Table("Bill of material", heads, tuple(rows))
+
+
+def _designation(part: SheetPart | ExtrusionPart | BoughtPart, dossier: Dossier) -> str:
+    units = dossier.survey.units
+    if isinstance(part, BoughtPart):
+        return part.designation
+    if isinstance(part, ExtrusionPart):
+        return f"{part.section.title}, {length(part.length, units)} long"
+    size = dossier.flats[part.number].size
+    sheet = f"{length(size[0], units)} × {length(size[1], units)} × {length(part.thickness, units)}"
+    return f"sheet {sheet}"
+
+
+def bar_tables(dossier: Dossier) -> list[Table]:
+    """The cut list of the extrusions and the work on each bar."""
+    bars, units = dossier.detail.extrusions, dossier.survey.units
+    unit = "mm" if units == "mm" else "mm [in]"
+    rows = tuple(
+        (
+            bar.number,
+            bar.name,
+            bar.section.title,
+            length(bar.length, units),
+            str(dossier.detail.quantity(bar.number)),
+            f"both square ±{squareness(bar.section.size)}",
+            bar.finish or "as delivered",
+        )
+        for bar in bars
+    )
+    heads = ("Number", "Name", "Section", f"Length, {unit}", "Qty", "Ends", "Finish")
+    tables = [Table("Cut list of bars (ISO 2768-m)", heads, rows)] if rows else []
+    work = tuple((bar.number, *_work(bar, feature, dossier)) for bar in bars for feature in bar.features)
+    if work:
+        heads = ("Number", "Work", "Where", "Side", f"Depth, {unit}")
+        tables.append(Table("Work on the bars", heads, work))
+    return tables
+
+
+def squareness(side: float) -> str:
+    """How far an end may be off square: ISO 2768-1 table 3, class m. `side` of the section in mm."""
+    return next(text for up_to, text in SQUARENESS if side <= up_to)
+
+
+def _work(bar: ExtrusionPart, feature: EndFeature, dossier: Dossier) -> tuple[str, str, str, str]:
+    units = dossier.survey.units
+    diameter = f"Ø{length(feature.diameter, units)}"
+    if feature.kind == "end_tap":
+        end = "datum end" if feature.at < bar.length / 2 else "far end"
+        return (f"tap {feature.size}, core {diameter}", end, feature.face, length(feature.depth, units))
+    where = f"{length(feature.at, units)} from the datum end"
+    size = f"drill {diameter}" + (f" for {feature.size}" if feature.size else "")
+    return (size, where, feature.face, length(feature.depth, units))
+
+
+def _title(dossier: Dossier, name: str, document: str) -> Title:
+    survey = dossier.survey
+    units = "mm" if survey.units == "mm" else "mm [inch]"
+    return Title(survey.name, survey.source_sha256[:8], name, document, issued(dossier), "–", units)
+
+
+def _list_sheets(dossier: Dossier) -> Iterator[SheetBody]:
+    title = _title(dossier, "Mount for a print head", "Bill of material, cut list")
+    tables = [bill_of_material(dossier), *bar_tables(dossier)]
+    first, *rest = table_sheets(tables, title)
+    yield replace(first, marks=(*first.marks, *_cautions()))
+    yield from rest
+
+
+def _cautions() -> Iterator[str]:
+    yield from draw_notes("Cautions", CAUTIONS)
+
+
+def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
+    """The rail with its holes; none when nothing is drilled."""
+    holes = dossier.detail.rail_holes
+    if not holes:
+        return
+    view = rail_view(dossier.survey, holes)
+    low = (SPACE.low[0] + CLEAR, SPACE.low[1] + CLEAR)
+    tables = rail_tables(view)
+    tables_x = SPACE.high[0] - CLEAR - max(table.width for table in tables)
+    area = Patch((low[0], low[1] + 9.0), (tables_x - CLEAR, TABLES_END))
+    scale = rail_scale(view, (area.high[0] - area.low[0], area.high[1] - area.low[1]))
+    marks = [
+        heading(f"Rail, drilling  {scale_text(scale)}", (low[0], low[1] + 4.0)),
+        *draw_rail(view, scale, area),
+        *draw_column(tables, (tables_x, low[1])),
+        *draw_notes("Drilling", (*CAUTIONS[:1], *CAUTIONS[3:], *RAIL_NOTES)),
+    ]
+    title = replace(_title(dossier, "Rail drilling", "Drilling drawing"), scale=scale_text(scale))
+    yield SheetBody(title, tuple(marks))
+
+
+def _part_sheets(dossier: Dossier) -> Iterable[SheetBody]:
+    for part in dossier.detail.sheets:
+        yield from part_sheets(part_order(dossier, part))

@@ -1,0 +1,48 @@
+"""PDF documents: sheets and texts set by Typst with the fonts of the package and a fixed date.
+
+Data go in as JSON, so that no text of a user is ever read as markup. The same data give the same bytes.
+The files conform to PDF/UA-1 (tagged, every picture with its alternative text).
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import typst
+
+from mountgen.package.cut_sheet import cut_and_drill_sheets
+from mountgen.package.records import Dossier
+from mountgen.package.setup_sheet import set_up_data
+from mountgen.package.svg_text import FONTS
+
+TEMPLATES = Path(__file__).parent / "templates"
+CUT_AND_DRILL, SET_UP = "cut-and-drill.typ", "set-up.typ"
+
+
+def write_cut_and_drill(path: Path, dossier: Dossier) -> None:
+    """Writes bill of material, cut list, rail drilling and a drawing of every sheet part to `path`."""
+    name = f"Cut and drill: {dossier.survey.name}"
+    path.write_bytes(_set(CUT_AND_DRILL, {"title": name, "sheets": cut_and_drill_sheets(dossier)}))
+
+
+def write_set_up(path: Path, dossier: Dossier) -> None:
+    """Writes the installer's sheet to `path`: cautions, tools, joints, numbers, order of commissioning."""
+    path.write_bytes(_set(SET_UP, set_up_data(dossier)))
+
+
+def _set(template: str, data: object) -> bytes:
+    """A PDF from a template and its data."""
+    files = {
+        "main.typ": (TEMPLATES / template).read_bytes(),
+        "data.json": json.dumps(data, ensure_ascii=False).encode("utf-8"),
+    }
+    made: bytes = typst.compile(
+        files,
+        format="pdf",
+        font_paths=[FONTS],
+        ignore_system_fonts=True,
+        pdf_standards=["ua-1"],
+        timestamp=0,
+    )
+    return made

@@ -1,0 +1,238 @@
+"""The rail as the person who drills it sees it: web from the operator's side, print line, holes, keepouts.
+
+Holes are measured from two marks that can be found on site: along the rail from the print line (left is
+negative), and down from the rail's top edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from mountgen.detail.records import RailHole
+from mountgen.geometry import Vec2
+from mountgen.package.drawing_flat import Window, text_patch
+from mountgen.package.drawing_labels import Patch, Segment, Surroundings, Wish, draw_labels, place_labels
+from mountgen.package.drawing_ordinates import Edge, Ordinate, draw_ordinates, merged, ordinate_words
+from mountgen.package.drawing_tables import Table
+from mountgen.package.drawing_words import length
+from mountgen.package.svg import (
+    BEND,
+    CENTRE,
+    HIDDEN,
+    NARROW,
+    VISIBLE,
+    Words,
+    arrow,
+    box,
+    line,
+    ring,
+    words,
+)
+from mountgen.survey.records import Keepout, Survey
+from mountgen.units import System
+
+BESIDE = 60.0
+"""mm of rail shown beyond the outermost hole."""
+SCALES = (1.0, 0.5, 0.2, 0.1, 0.05)
+"""ISO 5455; the rail is never drawn larger than it is."""
+ROOM_FOR_ORDINATES: Vec2 = (40.0, 60.0)
+"""mm of paper left of the view and above and below it together."""
+ABOVE = 22.0
+"""mm of paper between the place given and the rail's top edge."""
+OVERSHOOT = 2.0
+
+
+@dataclass(frozen=True)
+class RailView:
+    """The stretch of rail to draw (x), its depth, and what is on it; depths count from the top edge."""
+
+    survey: Survey
+    holes: tuple[RailHole, ...]
+    span: Vec2
+
+    @property
+    def units(self) -> System:
+        return self.survey.units
+
+    @property
+    def depth(self) -> float:
+        return self.survey.rail.profile.depth
+
+    def below_top(self, z: float) -> float:
+        """How far below the rail's top edge a height of the world frame lies."""
+        return float(self.survey.rail.top_above_surface) - z
+
+    @property
+    def keepouts(self) -> tuple[Keepout, ...]:
+        """Those that reach into the stretch that is drawn."""
+        shown = (k for k in self.survey.rail.keepouts if k.x[1] > self.span[0] and k.x[0] < self.span[1])
+        return tuple(shown)
+
+
+def rail_view(survey: Survey, holes: Sequence[RailHole]) -> RailView:
+    """The stretch that holds every hole and the print line."""
+    xs = [0.0, *(hole.x for hole in holes)]
+    return RailView(survey, tuple(holes), (min(xs) - BESIDE, max(xs) + BESIDE))
+
+
+def rail_scale(view: RailView, room: Vec2) -> float:
+    """The largest scale at which the view and its ordinates fit into `room` (mm of paper)."""
+    wide, tall = view.span[1] - view.span[0], view.depth
+    free = (room[0] - ROOM_FOR_ORDINATES[0], room[1] - ROOM_FOR_ORDINATES[1])
+    fitting = (s for s in SCALES if s * wide <= free[0] and s * tall <= free[1])
+    return next(fitting, SCALES[-1])
+
+
+def rail_tables(view: RailView) -> list[Table]:
+    """Every hole, and what must be kept clear of."""
+    unit = "mm" if view.units == "mm" else "mm [in]"
+    rows = tuple(
+        (
+            hole.tag,
+            length(hole.x, view.units),
+            length(view.below_top(hole.z), view.units),
+            f"Ø{length(hole.diameter, view.units)}",
+            hole.joint,
+        )
+        for hole in view.holes
+    )
+    heads = ("Hole", f"x from print line, {unit}", f"below top edge, {unit}", "Drill", "Joint")
+    tables = [Table("Holes in the rail's web", heads, rows)]
+    if view.keepouts:
+        tables.append(_keepout_table(view, unit))
+    return tables
+
+
+def _keepout_table(view: RailView, unit: str) -> Table:
+    units = view.units
+    rows = tuple(
+        (
+            f"K{i}",
+            keepout.what,
+            f"{length(keepout.x[0], units)} to {length(keepout.x[1], units)}",
+            f"{length(view.below_top(keepout.z[1]), units)} to {length(view.below_top(keepout.z[0]), units)}",
+        )
+        for i, keepout in enumerate(view.keepouts, 1)
+    )
+    return Table("Keep clear of", ("Mark", "What", f"x, {unit}", f"below top edge, {unit}"), rows)
+
+
+def draw_rail(view: RailView, scale: float, area: Patch) -> Iterator[str]:
+    """All marks of the view, from the upper left corner of `area`."""
+    left = area.low[0] + ROOM_FOR_ORDINATES[0] / 2
+    window = Window((left - scale * view.span[0], area.low[1] + ABOVE), scale)
+    yield from _web(view, window)
+    yield from _print_line(view, window)
+    for keepout in view.keepouts:
+        yield from _keepout(view, window, keepout)
+    for hole in view.holes:
+        centre = window.point(_place(view, hole))
+        yield ring(centre, scale * hole.diameter / 2, VISIBLE, f"hole {hole.tag}")
+        yield from (line(*segment, CENTRE, "centre") for segment in _cross(view, hole, window))
+    rows = _rows(view, window)
+    for edge, row in rows:
+        yield from draw_ordinates(row, edge)
+    yield from draw_labels(place_labels(_wishes(view, window), _surroundings(view, window, area)))
+
+
+def _place(view: RailView, hole: RailHole) -> Vec2:
+    return (hole.x, -view.below_top(hole.z))
+
+
+def _web(view: RailView, window: Window) -> Iterator[str]:
+    """Top and bottom edge, the flanges behind or before the web, and the broken ends."""
+    x0, x1 = view.span
+    profile = view.survey.rail.profile
+    for depth in (0.0, view.depth):
+        yield line(window.point((x0, -depth)), window.point((x1, -depth)), VISIBLE, "rail")
+    pen = HIDDEN if view.survey.rail.opens == "in" else NARROW
+    for depth in (profile.flange_thickness, view.depth - profile.flange_thickness):
+        yield line(window.point((x0, -depth)), window.point((x1, -depth)), pen, "flange")
+    for x in (x0, x1):
+        yield line(window.point((x, 0.0)), window.point((x, -view.depth)), BEND, "break")
+
+
+def _print_line(view: RailView, window: Window) -> Iterator[str]:
+    """The print line, named, and the direction of flow."""
+    x, top = window.point((0.0, 0.0))
+    yield line((x, top - 8.0), window.point((0.0, -view.depth)), CENTRE, "print-line")
+    yield words(Words("print line, x = 0", (x, top - 9.5), anchor="middle"))
+    rightwards = view.survey.line.flow == "left_to_right"
+    start = window.point((view.span[0], 0.0))[0]
+    a, b = (start, start + 18.0) if rightwards else (start + 18.0, start)
+    yield line((a, top - 15.0), (b, top - 15.0))
+    yield arrow((b, top - 15.0), (b - a, 0.0))
+    yield words(Words("flow", (start + 20.0, top - 14.0)))
+
+
+def _keepout_patch(view: RailView, window: Window, keepout: Keepout) -> Patch:
+    """The keepout on the paper, cut off at the ends of the view and of the web."""
+    x0, x1 = max(keepout.x[0], view.span[0]), min(keepout.x[1], view.span[1])
+    top = min(max(view.below_top(keepout.z[1]), 0.0), view.depth)
+    bottom = max(min(view.below_top(keepout.z[0]), view.depth), 0.0)
+    return Patch(window.point((x0, -top)), window.point((x1, -bottom)))
+
+
+def _keepout(view: RailView, window: Window, keepout: Keepout) -> Iterator[str]:
+    patch = _keepout_patch(view, window, keepout)
+    (x0, y0), (x1, y1) = patch.low, patch.high
+    yield box((x0, y0), (x1 - x0, y1 - y0), NARROW, "keepout")
+    yield line((x0, y0), (x1, y1))
+    yield line((x0, y1), (x1, y0))
+
+
+def _cross(view: RailView, hole: RailHole, window: Window) -> list[Segment]:
+    x, y = window.point(_place(view, hole))
+    arm = window.scale * hole.diameter / 2 + OVERSHOOT
+    return [((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm))]
+
+
+def _rows(view: RailView, window: Window) -> list[tuple[Edge, list[Ordinate]]]:
+    """Ordinates along the bottom edge from the print line, along the left end from the top edge."""
+    left, top = window.point((view.span[0], 0.0))
+    bottom = Edge("bottom", window.point((0.0, -view.depth))[1])
+    side = Edge("left", left)
+    along, down = [], [Ordinate(0.0, "0", top, left), _ordinate_of_bottom(view, window)]
+    along.append(Ordinate(0.0, "0", window.origin[0], bottom.across))
+    for hole in view.holes:
+        x, y = window.point(_place(view, hole))
+        reach = window.scale * hole.diameter / 2
+        depth = view.below_top(hole.z)
+        along.append(Ordinate(hole.x, length(hole.x, view.units), x, y + reach))
+        down.append(Ordinate(depth, length(depth, view.units), y, x - reach))
+    return [(bottom, merged(along, bottom)), (side, merged(down, side))]
+
+
+def _ordinate_of_bottom(view: RailView, window: Window) -> Ordinate:
+    left, bottom = window.point((view.span[0], -view.depth))
+    return Ordinate(view.depth, length(view.depth, view.units), bottom, left)
+
+
+def _wishes(view: RailView, window: Window) -> list[Wish]:
+    holes = [
+        Wish(hole.tag, window.point(_place(view, hole)), window.scale * hole.diameter / 2 + 0.3)
+        for hole in view.holes
+    ]
+    marks = []
+    for i, keepout in enumerate(view.keepouts, 1):
+        patch = _keepout_patch(view, window, keepout)
+        middle = ((patch.low[0] + patch.high[0]) / 2, (patch.low[1] + patch.high[1]) / 2)
+        marks.append(Wish(f"K{i}", middle, (patch.high[1] - patch.low[1]) / 2))
+    return holes + marks
+
+
+def _surroundings(view: RailView, window: Window, area: Patch) -> Surroundings:
+    patches = [_keepout_patch(view, window, keepout) for keepout in view.keepouts]
+    lines: list[Segment] = [(window.point((0.0, 40.0)), window.point((0.0, -view.depth)))]
+    for hole in view.holes:
+        x, y = window.point(_place(view, hole))
+        r = window.scale * hole.diameter / 2
+        patches.append(Patch((x - r, y - r), (x + r, y + r)))
+        lines += _cross(view, hole, window)
+    for edge, row in _rows(view, window):
+        patches += [text_patch(text) for text in ordinate_words(row, edge)]
+        lines += [(edge.point(o.along, o.start), edge.point(o.along, edge.across)) for o in row]
+    for depth in (0.0, view.depth):
+        lines.append((window.point((view.span[0], -depth)), window.point((view.span[1], -depth))))
+    return Surroundings(area, tuple(patches), tuple(lines))

@@ -1,0 +1,157 @@
+"""What `set-up.pdf` says: cautions, tools, joints and torques, controller numbers, order of commissioning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from mountgen.detail.records import Joint
+from mountgen.package.cut_sheet import issued
+from mountgen.package.drawing_words import plain
+from mountgen.package.records import Dossier
+from mountgen.package.setup_picture import distance_picture
+from mountgen.survey.records import Survey
+from mountgen.units import format_length, format_speed
+
+NM_PER_LBF_IN = 0.112_984_8
+"""NIST SP 811, appendix B.8: pound-force inch to newton metre."""
+
+CAUTIONS = (
+    "Lock the line out by the line owner's procedure before you drill, fit or reach in. Try to start it "
+    "before you trust the lock.",
+    "Stored energy: let air, springs and raised loads come to rest; the arm drops when the post's joint is "
+    "loosened above its stop.",
+    "Pinch points: between head and product, between encoder wheel and belt, along every adjustment.",
+    "Sharp edges: wear gloves until every cut edge is broken.",
+    "Earthing: bond rail, mount, head and controller to protective earth before the supply is connected.",
+    "This sheet defers to local codes, to the line owner's rules and to licensed practice: electrical work "
+    "is for a licensed electrician.",
+)
+COMMON_TOOLS = ("spirit level", "steel rule", "square", "centre punch", "lint-free wipes")
+"""Common practice; keys, drills and the torque wrench follow from the joints."""
+
+
+def set_up_data(dossier: Dossier) -> dict[str, object]:
+    """Everything on the sheet as text, ready to be set."""
+    survey = dossier.survey
+    return {
+        "title": f"Set-up: {survey.name}",
+        "issued": issued(dossier),
+        "verdict": dossier.verdict,
+        "cautions": CAUTIONS,
+        "tools": tools(dossier),
+        "joints": joint_rows(dossier),
+        "numbers": controller_numbers(dossier),
+        "picture": distance_picture(survey, dossier.setup.sensor_to_nozzle_mm),
+        "picture_alt": "Distance from photo-eye to nozzles, and delay from leading edge to first column",
+        "products": product_rows(dossier),
+        "scales": SCALES_EXPLAINED,
+        "steps": commissioning(dossier),
+        "assumptions": [[a.key, a.value, a.reason] for a in survey.assumptions],
+    }
+
+
+SCALES_EXPLAINED = (
+    "Delay: travel from the product's leading edge at the beam to the first printed column. Post scale: "
+    "underside of the cross joint above the post's lower end. Arm scale: the arm's operator end behind the "
+    "middle of the joint. Stand-off: nozzle plate to product."
+)
+
+
+def tools(dossier: Dossier) -> list[list[str]]:
+    """Each tool with what it is for: keys and torques from the joints, drills from the rail's holes."""
+    detail, units = dossier.detail, dossier.survey.units
+    rows = []
+    for key in sorted({joint.key for joint in detail.joints}):
+        rows.append([key, "joints " + _ids(j for j in detail.joints if j.key == key)])
+    torques = [joint.torque_nm for joint in detail.joints]
+    if torques:
+        span = f"{torque_text(min(torques), dossier.survey)} to {torque_text(max(torques), dossier.survey)}"
+        rows.append(["torque wrench", span])
+    for diameter in sorted({hole.diameter for hole in detail.rail_holes}):
+        tags = ", ".join(hole.tag for hole in detail.rail_holes if hole.diameter == diameter)
+        rows.append([f"drill {format_length(diameter, units)}", f"rail holes {tags}"])
+    rows.append([", ".join(COMMON_TOOLS), "common practice"])
+    return rows
+
+
+def joint_rows(dossier: Dossier) -> list[list[str]]:
+    """Joints that are alike in one row: ids, title, fastener, key, torque and its source."""
+    alike: dict[tuple[str, ...], list[Joint]] = {}
+    for joint in dossier.detail.joints:
+        torque = torque_text(joint.torque_nm, dossier.survey)
+        row = (joint.title, joint.fastener, joint.key, torque, joint.torque_source)
+        alike.setdefault(row, []).append(joint)
+    return [[_ids(joints), *row] for row, joints in alike.items()]
+
+
+def torque_text(torque_nm: float, survey: Survey) -> str:
+    """A torque in N·m, for inch surveys with pound-force inches in brackets."""
+    shown = f"{plain(torque_nm, 1)} N·m"
+    return shown if survey.units == "mm" else f"{shown} [{torque_nm / NM_PER_LBF_IN:.0f} lbf·in]"
+
+
+def _ids(joints: Iterable[Joint]) -> str:
+    return ", ".join(joint.id for joint in joints)
+
+
+def controller_numbers(dossier: Dossier) -> list[list[str]]:
+    """What is entered into the controller, name and value."""
+    setup, survey = dossier.setup, dossier.survey
+    speed_mm_per_s = setup.speed_m_per_min * 1000 / 60
+    rows = [
+        ["Photo-eye to nozzles", format_length(setup.sensor_to_nozzle_mm, survey.units)],
+        ["Direction of flow", flow_text(survey)],
+    ]
+    if setup.encoder_divider is None or setup.counts_per_mm is None:
+        rows.append(["Fixed speed, no encoder", format_speed(speed_mm_per_s, survey.units)])
+    else:
+        rows += [
+            ["Encoder divider", str(setup.encoder_divider)],
+            ["Encoder counts", f"{setup.counts_per_mm:.4f} per mm"],
+            ["Fastest line speed", format_speed(speed_mm_per_s, survey.units)],
+            ["Error of the print's length", f"{setup.print_length_error_percent:+.2f} %"],
+        ]
+    return [*rows, ["Resolution along the flow", f"{setup.resolution_dpi:.1f} dpi"]]
+
+
+def flow_text(survey: Survey) -> str:
+    """The direction of flow in words, as seen from the mount's side."""
+    way = survey.line.flow.replace("_", " ")
+    return f"{way}, seen from the mount's side"
+
+
+def product_rows(dossier: Dossier) -> list[list[str]]:
+    """One row per product: name, delay, scales, tilt, stand-off."""
+    units = dossier.survey.units
+    return [
+        [
+            setting.product,
+            format_length(setting.delay_mm, units),
+            format_length(setting.post_scale_mm, units),
+            format_length(setting.arm_scale_mm, units),
+            f"{plain(setting.tilt_deg, 1)}°",
+            format_length(setting.standoff_mm, units),
+        ]
+        for setting in dossier.setup.products
+    ]
+
+
+def commissioning(dossier: Dossier) -> list[str]:
+    """The order of commissioning, in short (common practice)."""
+    units = dossier.survey.units
+    ideal = format_length(dossier.survey.standoff.target, units)
+    encoder = "Connect photo-eye and encoder." if dossier.survey.encoder else "Connect the photo-eye."
+    speed = "divider" if dossier.setup.encoder_divider is not None else "fixed speed"
+    return [
+        "Have a reliable, earthed supply ready; bond the mount.",
+        "Connect the first head to the controller's first head port.",
+        f"{encoder} Route cables clear of product and drives, with slack for every adjustment.",
+        "Disable the trigger and keep it disabled while anything is adjusted.",
+        f"Set the height by the post scale, then the stand-off by the arm scale ({ideal}).",
+        "Measure the distance from the beam to the nozzle column along the flow; note it on this sheet.",
+        f"Enter the settings: distance, direction of flow, {speed}, delay of the product.",
+        "Seat the cartridge; prime a new head.",
+        "Wipe the head's surround with a lint-free wipe; do not touch the nozzle plate.",
+        "Stand clear, restore the line by the owner's procedure, enable the trigger, make a test print.",
+        "Check height, stand-off and torque marks once more; nip up the adjustment screws.",
+    ]
