@@ -233,17 +233,34 @@ def encoder_frame(encoder: EncoderPlace) -> Placement:
     return Placement(origin, scale(along, 1 / encoder.run), Y)
 
 
-def controller_start(layout: MastLayout) -> float:
-    """From the post's upstream face to the controller's side."""
-    return max(layout.post.size + 10.0, rules.CONTROLLER_BEYOND)
+def controller_bracket(layout: MastLayout, survey: Survey) -> Placed:
+    """Angle on the post's downstream face (root, x away, y up, z downstream); the controller's flange is
+    bent downstream at the line's side, within the post's width, so that keys pass it on both sides."""
+    controller, t = survey.controller, rules.CONTROLLER_SHEET
+    half = controller.height / 2 + rules.CONTROLLER_EARS
+    tangent = _controller_tangent(layout)
+    width = controller.width + controller_air(layout) - 2 * t
+    screen = Flange("controller flange", plate(_corners(0, 0, 2 * half, width), sharp=(0, 1)))
+    root = Flange(
+        "post flange",
+        plate(_corners(-rules.EDGE, -half, tangent, half), sharp=(1, 2)),
+        bends=(Bend((tangent, -half), (tangent, half), 90.0, t, screen),),
+    )
+    place = Placement((layout.angle_x, layout.post_y, layout.controller_z), Y, X)
+    return _part("E10", "controller bracket", t, root, place)
 
 
-def controller_plate(layout: MastLayout, survey: Survey) -> Placed:
-    """On the post's operator face, reaching downstream behind the controller (z towards the operator)."""
-    controller = survey.controller
-    half = controller.height / 2
-    width = controller_start(layout) + controller.width
-    root = Flange("plate", plate(_corners(0, -half, width, half)))
-    back = layout.post_y - layout.post.size / 2
-    place = Placement((layout.post_x, back, layout.controller_z), X, TOWARDS_OPERATOR)
-    return _part("E10", "controller plate", AUXILIARY, root, place)
+def _controller_tangent(layout: MastLayout) -> float:
+    """Where the controller bracket's bend begins, from the post's middle towards the line."""
+    return layout.post.size / 2 - 0.6
+
+
+def controller_air(layout: MastLayout) -> float:
+    """mm from the post's downstream face to the controller: room for the key of the arm's screws."""
+    return max(8.0, rules.KEY_ROOM + 4.0 - layout.post.size)
+
+
+def controller_middle(layout: MastLayout, survey: Survey) -> tuple[float, float]:
+    """x and y of the middle of the controller's back."""
+    x = layout.angle_x + controller_air(layout) + survey.controller.width / 2
+    return x, layout.post_y + _controller_tangent(layout) + rules.CONTROLLER_SHEET

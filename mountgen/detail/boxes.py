@@ -15,7 +15,7 @@ from mountgen.shapes import primitive_box
 from mountgen.sheet.tree import Flange, SheetPart
 
 Motion = Literal["fixed", "lift", "carriage"]
-MOTIONS: dict[str, Motion] = {"cross joint": "lift", "arm": "carriage", "head bracket": "carriage"}
+MOTIONS: dict[str, Motion] = {"cross joint": "lift", "sliding arm": "carriage", "head bracket": "carriage"}
 """What a sub-assembly does at a changeover: stays, goes up and down, or also goes in and out."""
 
 

@@ -112,14 +112,14 @@ GROUPS = {
     "post": "mast",
     "cross plate": "cross joint",
     "arm stop": "cross joint",
-    "arm": "arm",
+    "arm": "sliding arm",
     "ear": "head bracket",
     "swing plate": "head bracket",
     "lead-in shoe": "head bracket",
     "photo-eye arm": "head bracket",
-    "encoder bracket": "encoder",
-    "encoder arm": "encoder",
-    "controller plate": "controller",
+    "encoder bracket": "encoder unit",
+    "encoder arm": "encoder unit",
+    "controller bracket": "controller unit",
 }
 
 
@@ -133,7 +133,7 @@ def _blanks(layout: MastLayout, survey: Survey, product: int) -> dict[str, Place
         blanks.swing_plate(layout, product),
         blanks.shoe(layout, survey, product),
         blanks.eye_arm(layout, survey, product),
-        blanks.controller_plate(layout, survey),
+        blanks.controller_bracket(layout, survey),
     ]
     if layout.encoder is not None:
         made.append(blanks.encoder_bracket(layout, layout.encoder))
@@ -165,11 +165,10 @@ def _devices(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: 
     yield _Item("photo-eye", "head bracket", eye, Placement(face, X, n), DEVICE)
     if survey.sensor.body == "barrel":
         yield from _barrel_nuts(layout, survey, product)
-    box_x = layout.post_x + blanks.controller_start(layout) + survey.controller.width / 2
-    back = layout.post_y - layout.post.size / 2 - rules.AUXILIARY
+    box_x, back = blanks.controller_middle(layout, survey)
     controller = controller_shape(survey.controller, catalogue)
     place = Placement((box_x, back, layout.controller_z), X, (0.0, -1.0, 0.0))
-    yield _Item("controller", "controller", controller, place, DEVICE)
+    yield _Item("controller", "controller unit", controller, place, DEVICE)
     yield from _caps(layout, product)
     yield from _encoder_items(layout, survey, catalogue)
 
@@ -197,8 +196,8 @@ def _caps(layout: MastLayout, product: int) -> Iterator[_Item]:
     tail = (arm_x, layout.arm_tail(product), arm_z)
     tip = (arm_x, float(layout.settings.tip_y[product]), arm_z)
     cap = end_cap(layout.arm)
-    yield _Item("arm cap, operator end", "arm", cap, Placement(tail, X, (0.0, -1.0, 0.0)), CAP)
-    yield _Item("arm cap, line end", "arm", cap, Placement(tip, X, Y), CAP)
+    yield _Item("arm cap, operator end", "sliding arm", cap, Placement(tail, X, (0.0, -1.0, 0.0)), CAP)
+    yield _Item("arm cap, line end", "sliding arm", cap, Placement(tip, X, Y), CAP)
 
 
 def _encoder_items(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[_Item]:
@@ -208,15 +207,15 @@ def _encoder_items(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> 
     frame = blanks.encoder_frame(place)
     body = encoder_shape(survey.encoder, catalogue)
     shaft = Placement(frame.point((place.run, 0.0, 0.0)), frame.x_axis, Y)
-    yield _Item("encoder", "encoder", body, shaft, DEVICE)
-    yield _Item("measuring wheel", "encoder", measuring_wheel(survey.encoder), shaft, CAP)
+    yield _Item("encoder", "encoder unit", body, shaft, DEVICE)
+    yield _Item("measuring wheel", "encoder unit", measuring_wheel(survey.encoder), shaft, CAP)
     screw = catalogue.thread(rules.SCREW)
     spring = torsion_spring(SPRING_WIRE, SPRING_DIAMETER, SPRING_COILS)
     bracket_back = place.plate_y - 2 * rules.AUXILIARY - rules.WASHER
-    origin = (place.pivot_x, bracket_back, place.pivot_z)
-    yield _Item("encoder spring", "encoder", spring, Placement(origin, X, (0.0, -1.0, 0.0)), STEEL)
-    spacer = (place.pivot_x, place.plate_y - rules.AUXILIARY, place.pivot_z)
-    yield _Item("pivot washer", "encoder", washer(screw), Placement(spacer, X, (0.0, -1.0, 0.0)), STEEL, "N3")
+    origin = Placement((place.pivot_x, bracket_back, place.pivot_z), X, (0.0, -1.0, 0.0))
+    yield _Item("encoder spring", "encoder unit", spring, origin, STEEL)
+    spacer = Placement((place.pivot_x, place.plate_y - rules.AUXILIARY, place.pivot_z), X, (0.0, -1.0, 0.0))
+    yield _Item("pivot washer", "encoder unit", washer(screw), spacer, STEEL, "N3")
 
 
 SPRING_WIRE = 1.5

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Encoder, Extrusion, Thread
-from mountgen.detail.blanks import X, Y, Z, controller_start, encoder_frame, head_axes, head_point
+from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point
 from mountgen.detail.joints import (
     ArcAbout,
     Clearance,
@@ -29,9 +29,6 @@ from mountgen.survey.records import Survey
 
 BACK: Vec3 = (-1.0, 0.0, 0.0)
 NEARER: Vec3 = (0.0, -1.0, 0.0)
-EYE_NEARER = 2.0
-"""mm of the photo-eye's travel that lead nearer to the nozzles; the rest leads away."""
-
 SPRING_HOOK = 3.2
 """mm; hole for a leg of the encoder's spring."""
 
@@ -177,7 +174,7 @@ def _eye(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int)
     back = head.back_n - head.plate - rules.AUXILIARY
     if sensor.body == "barrel":
         seat = head_point(layout, product, head.eye_x, head.eye_u, back)
-        slot = SlotAlong(X, EYE_NEARER, rules.EYE_TRAVEL - EYE_NEARER, sensor.diameter + 0.5)
+        slot = SlotAlong(X, rules.EYE_NEARER, rules.EYE_TRAVEL - rules.EYE_NEARER, sensor.diameter + 0.5)
         screw = catalogue.thread(rules.SCREW)
         arm = (Through("photo-eye arm", slot),)
         yield JointPlan("S1", "photo-eye", "head bracket", screw, seat, n, arm, "barrel", washer=False)
@@ -218,7 +215,7 @@ def _tab(layout: MastLayout, survey: Survey, screw: Thread, product: int) -> Ite
     head = layout.head
     _, n = head_axes(float(layout.settings.tilt_deg[product]))
     flat = survey.sensor.body == "flat"
-    cut = SlotAlong(X, rules.EYE_TRAVEL - EYE_NEARER, EYE_NEARER) if flat else Clearance()
+    cut = SlotAlong(X, rules.EYE_TRAVEL - rules.EYE_NEARER, rules.EYE_NEARER) if flat else Clearance()
     rest = tuple(Through(part, Clearance()) for part in ("swing plate", "lead-in shoe"))
     members = (Through("photo-eye arm", cut), *rest)
     back = head.back_n - head.plate - rules.AUXILIARY
@@ -241,24 +238,25 @@ def tab_screws(layout: MastLayout) -> tuple[float, float]:
 
 
 def _controller(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:
-    controller, size = survey.controller, layout.post.size
-    back = layout.post_y - size / 2
-    half = controller.height / 2 - 15.0
-    plate, post = Through("controller plate", Clearance()), ("post", layout.post, Z)
+    """Bracket to the post's downstream face, above and below the controller so that a key passes it; the
+    controller's screws come from behind its flange."""
+    controller = survey.controller
+    half = controller.height / 2 + rules.CONTROLLER_EARS - rules.TNUT_END
+    plate, post = Through("controller bracket", Clearance()), ("post", layout.post, Z)
     for name, dz in (("C1", half), ("C2", -half)):
-        seat = (layout.post_x + size / 2, back - rules.AUXILIARY, layout.controller_z + dz)
-        label = (name, "controller plate to post", "controller")
-        yield _into_bar(label, (seat, Y), plate, post, catalogue)
-    middle = layout.post_x + controller_start(layout) + controller.width / 2
+        seat = (layout.angle_x + rules.CONTROLLER_SHEET, layout.post_y, layout.controller_z + dz)
+        label = (name, "controller bracket to post", "controller unit")
+        yield _into_bar(label, (seat, BACK), plate, post, catalogue)
+    x, y = controller_middle(layout, survey)
     for number, hole in enumerate(controller.pattern, 3):
         yield JointPlan(
             f"C{number}",
-            "controller to its plate",
-            "controller",
+            "controller to its bracket",
+            "controller unit",
             catalogue.thread(hole.thread),
-            (middle + hole.at[0], back, layout.controller_z + hole.at[1]),
+            (x + hole.at[0], y + rules.CONTROLLER_SHEET, layout.controller_z + hole.at[1]),
             NEARER,
-            (Through("controller plate", Clearance()), Through("controller", NoHole())),
+            (Through("controller bracket", Clearance()), Through("controller", NoHole())),
             "device",
             depth=hole.depth,
         )
@@ -272,12 +270,12 @@ def _encoder(
     middle = layout.post_x + layout.post.size / 2
     plate, post = Through("encoder bracket", Clearance()), ("post", layout.post, Z)
     for name, dz in (("N1", 12.0), ("N2", -12.0)):
-        label, seat = (name, "encoder bracket to post", "encoder"), (middle, face, place.pivot_z + dz)
+        label, seat = (name, "encoder bracket to post", "encoder unit"), (middle, face, place.pivot_z + dz)
         yield _into_bar(label, (seat, NEARER), plate, post, catalogue)
     yield JointPlan(
         "N3",
         "encoder pivot",
-        "encoder",
+        "encoder unit",
         screw,
         (place.pivot_x, place.plate_y, place.pivot_z),
         NEARER,
@@ -292,21 +290,21 @@ def _encoder(
     run = place.run
     boss = PressFit(encoder.boss_diameter + 1.0)
     centre = frame.point((run, 0.0, rules.AUXILIARY))
-    label = ("N4", "encoder boss", "encoder")
+    label = ("N4", "encoder boss", "encoder unit")
     yield _opening(label, screw, (centre, NEARER), Through("encoder arm", boss))
     hook = PressFit(SPRING_HOOK)
     hooks = {
         "encoder arm": frame.point((rules.PIVOT_EDGE + 10.0, 0.0, rules.AUXILIARY)),
-        "encoder bracket": (place.pivot_x, place.plate_y, place.pivot_z + 18.0),
+        "encoder bracket": (place.pivot_x, place.plate_y, place.pivot_z + 17.0),
     }
     for name, (part, seat) in zip(("N5", "N6"), hooks.items(), strict=True):
-        label = (name, "spring hook", "encoder")
+        label = (name, "spring hook", "encoder unit")
         yield _opening(label, screw, (seat, NEARER), Through(part, hook))
     for number, hole in enumerate(encoder.pattern, 7):
         yield JointPlan(
             f"N{number}",
             "encoder to its arm",
-            "encoder",
+            "encoder unit",
             catalogue.thread(hole.thread),
             frame.point((run + hole.at[0], hole.at[1], rules.AUXILIARY)),
             NEARER,

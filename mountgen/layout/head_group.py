@@ -79,7 +79,7 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
     foot = rules.TAB_EDGE + rules.TAB_HOLE_ROOM + 2 * plate
     tab_x = shoe_x - radius - foot
     eye_radius = max(sensor.nut_outer, sensor.diameter + 10.0, sensor.height) / 2 + 1.0
-    eye_x = -_eye_distance(tab_x + rules.TAB_EDGE, eye_radius, wished_eye)
+    eye_x = -_eye_distance(tab_x, eye_radius, wished_eye)
     back_n = -head.depth
     corner = max(high - pivot_u, pivot_u - low)
     return HeadGroup(
@@ -88,7 +88,7 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
         pivot_n=pivot_n,
         pivot_u=pivot_u,
         lock_radius=lock,
-        pin_radius=round(lock * 0.53, 1),
+        pin_radius=round(lock / 2, 1),
         flange_low=low,
         flange_high=high,
         back_n=back_n,
@@ -107,9 +107,9 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
     )
 
 
-def _eye_distance(screw_x: float, eye_radius: float, wished: float | None) -> float:
-    """The wished distance, or the typical one, but never so near that the eye meets the tab's screws."""
-    nearest = -screw_x + 6.0 + eye_radius
+def _eye_distance(tab_x: float, eye_radius: float, wished: float | None) -> float:
+    """The wished distance, or the typical one, but never so near that the eye's nut meets the tab."""
+    nearest = -tab_x + eye_radius
     return max(nearest, rules.TYPICAL_EYE_DISTANCE if wished is None else wished)
 
 

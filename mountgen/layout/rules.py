@@ -106,8 +106,8 @@ WASHER = 1.6
 AUXILIARY = 3.0
 """mm; thickness of the plates that carry little."""
 
-CONTROLLER_BEYOND = 40.0
-"""mm from the post's upstream face to the controller: room for the key of the arm's screws."""
+EYE_NEARER = 1.0
+"""mm of the photo-eye's travel that lead nearer to the nozzles; the rest leads away."""
 
 PIN = 5.0
 """mm; dowel pin of the tilt stops."""
@@ -123,3 +123,9 @@ HOLE_AIR = 2.0
 
 PLUMB_TRAVEL = 2.0
 """mm either way in the post leg's lower slot, to set the post plumb."""
+
+CONTROLLER_EARS = 25.0
+"""mm that the controller's bracket reaches above and below the controller, for its two screws."""
+
+CONTROLLER_SHEET = 2.0
+"""mm; thickness of the controller's bracket: thin, so that its bend stays within the post's width."""

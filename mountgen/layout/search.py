@@ -233,8 +233,15 @@ def _leg_low(survey: Survey) -> float:
 
 
 def _controller_low(survey: Survey) -> float:
-    """z of the controller's lower edge: above the rail, out of the way of the rail bolts' key."""
-    return survey.rail.top_above_surface + 15.0
+    """z of the controller's lower edge: above the encoder, so that a key reaches its screws."""
+    low = survey.rail.top_above_surface + 15.0 + rules.CONTROLLER_EARS
+    if survey.encoder is None:
+        return low
+    encoder = survey.encoder
+    return max(
+        low,
+        encoder.wheel_circumference / (2 * math.pi) + encoder.body_diameter / 2 + 8.0 + rules.CONTROLLER_EARS,
+    )
 
 
 def _post_length(job: _Job, frame: _Frame) -> float:
@@ -243,7 +250,7 @@ def _post_length(job: _Job, frame: _Frame) -> float:
 
 def _post_top(survey: Survey, frame: _Frame) -> float:
     joint = float(frame.settings.arm_z.max()) + frame.half_z + rules.SETTING_MARGIN
-    controller = _controller_low(survey) + survey.controller.height
+    controller = _controller_low(survey) + survey.controller.height + rules.CONTROLLER_EARS
     return max(joint, controller)
 
 
