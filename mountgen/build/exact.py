@@ -36,7 +36,7 @@ AGREEMENT = 0.1
 def exact_checks(scene: Scene, built: Model) -> tuple[Check, ...]:
     """Interference of all parts, and the quick product clearance against the exact one.
 
-    `built` is the model of the scene's own detail (working view), so both see the same mount.
+    `built` may be the mirror image of the scene's mount: mirroring in x changes no gap and no overlap.
     """
     return (_interference(built), _agreement(scene, built))
 

@@ -36,7 +36,6 @@ from mountgen.detail.joints import (
     member_thickness,
 )
 from mountgen.detail.mast_joints import plans
-from mountgen.detail.mirror import handed, mirrored
 from mountgen.detail.records import (
     BoughtPart,
     Detail,
@@ -71,15 +70,6 @@ class _Item:
     placement: Placement
     colour: Rgb
     joint: str = ""
-
-
-def in_world(working: Survey, layout: MastLayout, catalogue: Catalogue, product: int = 0) -> Detail:
-    """The mount at one product's setting, in the world of the survey and numbered by its hand.
-
-    `working` is the working view of the survey that the layout was solved for.
-    """
-    made = detail(working, layout, catalogue, product)
-    return mirrored(made) if working.line.flow == "right_to_left" else handed(made)
 
 
 def detail(working: Survey, layout: MastLayout, catalogue: Catalogue, product: int = 0) -> Detail:

@@ -14,8 +14,14 @@ from typing import Literal
 from mountgen.detail.records import Detail, Instance, Joint, RailHole
 from mountgen.geometry import Placement, Vec3
 from mountgen.sheet.tree import SheetPart, mirrored_part
+from mountgen.survey.records import Flow
 
 RIGHT, LEFT = "-R", "-L"
+
+
+def in_world(detail: Detail, flow: Flow) -> Detail:
+    """A detail of the working view in the survey's own world, its bent parts numbered by hand."""
+    return mirrored(detail) if flow == "right_to_left" else handed(detail)
 
 
 def handed(detail: Detail) -> Detail:

@@ -1,0 +1,73 @@
+"""The command line. It reads arguments, calls the stages and prints; it holds no rule of its own.
+
+Exit codes: 0 feasible, 1 not feasible, 2 something given is wrong.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.errors import InputError, MountgenError
+from mountgen.package.report import check_report, json_text
+from mountgen.package.text import summary
+from mountgen.study import Study, study
+from mountgen.survey.reader import read_survey
+
+NOT_FEASIBLE, BAD_INPUT = 1, 2
+
+app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_enable=False)
+SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey, a TOML file.")]
+
+
+@app.callback()
+def program() -> None:
+    """From a conveyor survey to a print-head mount that can be cut, drilled and set up."""
+
+
+@app.command()
+def check(
+    survey: SurveyPath,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
+) -> None:
+    """Say whether a mount can work on this line, how tight it is, and what would mend it."""
+    result = study(read_survey(survey, Catalogue()), Catalogue())
+    sys.stdout.write(json_text(check_report(result)) if as_json else summary(result))
+    raise typer.Exit(_exit_code(result))
+
+
+@app.command()
+def build(
+    survey: SurveyPath,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Where packages go.")] = Path("outputs"),
+) -> None:
+    """Write the whole package: models, flats, drawings, set-up sheet and report."""
+    from mountgen.package.writer import write_package
+
+    catalogue = Catalogue()
+    result, folder = write_package(study(read_survey(survey, catalogue), catalogue), catalogue, out)
+    sys.stdout.write(summary(result))
+    sys.stdout.write(f"\npackage: {folder}\n")
+    raise typer.Exit(_exit_code(result))
+
+
+def _exit_code(result: Study) -> int:
+    return NOT_FEASIBLE if result.verdict == "not feasible" else 0
+
+
+def main() -> None:
+    """Entry point: turns the errors of mountgen into text and an exit code."""
+    try:
+        app()
+    except InputError as error:
+        for fault in error.faults:
+            sys.stderr.write(f"{fault.where}: {fault.found}\n")
+            sys.stderr.write(f"    expected {fault.expected}; {fault.action}\n")
+        sys.exit(BAD_INPUT)
+    except MountgenError as error:
+        sys.stderr.write(f"{error}\n")
+        sys.exit(BAD_INPUT)
