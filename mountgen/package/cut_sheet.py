@@ -20,7 +20,7 @@ from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder, scale_text
 from mountgen.package.drawing_rail import draw_rail, rail_scale, rail_tables, rail_view
 from mountgen.package.drawing_tables import Table, draw_column
-from mountgen.package.drawing_words import length
+from mountgen.package.drawing_words import length, length_unit
 from mountgen.package.records import Dossier
 
 CAUTIONS = (
@@ -87,10 +87,9 @@ def _designation(part: SheetPart | ExtrusionPart | BoughtPart, dossier: Dossier)
     if isinstance(part, BoughtPart):
         return part.designation
     if isinstance(part, ExtrusionPart):
-        return f"{part.section.title}, {length(part.length, units)} long"
+        return f"{part.section.title}, {length_unit(part.length, units)} long"
     size = dossier.flats[part.number].size
-    sheet = f"{length(size[0], units)} × {length(size[1], units)} × {length(part.thickness, units)}"
-    return f"sheet {sheet}"
+    return f"sheet {' × '.join(length(side, units) for side in (*size, part.thickness))}"
 
 
 def bar_tables(dossier: Dossier) -> list[Table]:

@@ -33,16 +33,12 @@ def write_set_up(path: Path, dossier: Dossier) -> None:
 
 def _set(template: str, data: object) -> bytes:
     """A PDF from a template and its data."""
-    files = {
-        "main.typ": (TEMPLATES / template).read_bytes(),
-        "data.json": json.dumps(data, ensure_ascii=False).encode("utf-8"),
-    }
-    made: bytes = typst.compile(
-        files,
+    return typst.compile(
+        TEMPLATES / template,
         format="pdf",
         font_paths=[FONTS],
         ignore_system_fonts=True,
-        pdf_standards=["ua-1"],
+        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
+        pdf_standards="ua-1",
         timestamp=0,
     )
-    return made

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from mountgen.geometry import Vec2
 from mountgen.package.drawing_flat import FlatView, Window, draw_flat, plan_flat
-from mountgen.package.drawing_folded import Folded, draw_folded
+from mountgen.package.drawing_folded import Folded, draw_folded, view_sizes
 from mountgen.package.drawing_frame import BLOCK, SPACE, Title, draw_sheet, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder, part_notes, part_tables, scale_text
@@ -118,8 +118,9 @@ def _with_folded(order: PartOrder, area: Patch, scale: float) -> Iterator[_Arran
         return
     beside = (room[0] - flat[0] - CLEAR, room[1])
     below = (room[0], room[1] - flat[1] - CLEAR)
+    sizes = view_sizes(order.views)
     for smaller in (s for s in SCALES if s <= scale):
-        width, height = Folded(order.views, smaller, order.units).size
+        width, height = Folded(order.views, sizes, smaller, order.units).size
         if width <= beside[0] and height + CAPTION <= beside[1]:
             at = (area.low[0] + flat[0] + CLEAR, area.low[1])
             yield _Arrangement(area.low, scale, at, smaller)
@@ -137,7 +138,7 @@ def _views(order: PartOrder, arranged: _Arrangement, area: Patch) -> Iterator[st
     if arranged.folded_at:
         x, y = arranged.folded_at
         yield _caption("Folded", arranged.folded_scale, (x, y))
-        group = Folded(order.views, arranged.folded_scale, order.units)
+        group = Folded(order.views, view_sizes(order.views), arranged.folded_scale, order.units)
         yield from draw_folded(group, (x, y + CAPTION))
 
 

@@ -6,7 +6,7 @@ Source: ISO 128-3 / ISO 5456-2 for the places of the views; ISO 128-2 for the li
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from mountgen.geometry import Arc, Vec2
@@ -39,22 +39,26 @@ MARGIN = 10.0
 
 @dataclass(frozen=True)
 class Folded:
-    """Front, top and left view at one scale, and a picture that fits beside them."""
+    """Front, top and left view at one scale, and a picture that fits beside them.
+
+    `sizes` are those of the views in real mm (width, height).
+    """
 
     views: tuple[View, ...]
+    sizes: tuple[Vec2, ...]
     scale: float
     units: System
 
     @property
     def columns(self) -> Vec2:
         """Paper widths of the two columns of views."""
-        front, top, left = (_size(view, self.scale)[0] for view in self.views[:3])
+        front, top, left = (self.scale * size[0] for size in self.sizes[:3])
         return (max(front, top), max(left, SMALLEST_PICTURE))
 
     @property
     def rows(self) -> Vec2:
         """Paper heights of the two rows of views."""
-        front, top, left = (_size(view, self.scale)[1] for view in self.views[:3])
+        front, top, left = (self.scale * size[1] for size in self.sizes[:3])
         return (max(front, left), max(top, SMALLEST_PICTURE))
 
     @property
@@ -62,9 +66,10 @@ class Folded:
         return (MARGIN + sum(self.columns) + BETWEEN, MARGIN + sum(self.rows) + BETWEEN)
 
 
-def _size(view: View, scale: float) -> Vec2:
-    u0, v0, u1, v1 = view.bounds
-    return (scale * (u1 - u0), scale * (v1 - v0))
+def view_sizes(views: Iterable[View]) -> tuple[Vec2, ...]:
+    """Width and height of each view in real mm."""
+    boxes = (view.bounds for view in views)
+    return tuple((u1 - u0, v1 - v0) for u0, v0, u1, v1 in boxes)
 
 
 def draw_folded(group: Folded, at: Vec2) -> Iterator[str]:
@@ -76,14 +81,14 @@ def draw_folded(group: Folded, at: Vec2) -> Iterator[str]:
         yield from draw_view(view, window_at(view, corner, group.scale))
     shown = replace(picture, hidden=())
     yield from draw_view(shown, window_at(picture, (right, below), _picture_scale(group)))
-    yield from _width(front, (x, y), group)
-    yield from _height(front, (x, y), group)
-    yield from _height(top, (x, below), group)
+    yield from _width(group.sizes[0][0], (x, y), group)
+    yield from _height(group.sizes[0][1], (x, y), group)
+    yield from _height(group.sizes[1][1], (x, below), group)
 
 
 def _picture_scale(group: Folded) -> float:
     """The picture has no scale: it fills its cell, but is never larger than the views."""
-    wide, tall = _size(group.views[3], 1.0)
+    wide, tall = group.sizes[3]
     return min(group.scale, group.columns[1] / wide, group.rows[1] / tall)
 
 
@@ -116,23 +121,21 @@ def _curve(curve: Curve, window: Window, pen: Pen, role: str) -> str:
     return arc(centre, radius, (curve.start_deg, curve.end_deg), pen, role)
 
 
-def _width(view: View, corner: Vec2, group: Folded) -> Iterator[str]:
-    """The overall width above a view."""
-    wide = _size(view, group.scale)[0]
-    (x0, x1), y = (corner[0], corner[0] + wide), corner[1] - 6.0
+def _width(wide: float, corner: Vec2, group: Folded) -> Iterator[str]:
+    """The overall width above a view; real mm."""
+    (x0, x1), y = (corner[0], corner[0] + group.scale * wide), corner[1] - 6.0
     for x in (x0, x1):
         yield line((x, corner[1] - 1.0), (x, y - 1.5), NARROW, "leader")
-    text = length(wide / group.scale, group.units)
+    text = length(wide, group.units)
     yield from _dimension((x0, y), (x1, y), Words(text, ((x0 + x1) / 2, y - 1.0), SMALL, "middle"))
 
 
-def _height(view: View, corner: Vec2, group: Folded) -> Iterator[str]:
-    """The overall height left of a view."""
-    tall = _size(view, group.scale)[1]
-    (y0, y1), x = (corner[1], corner[1] + tall), corner[0] - 6.0
+def _height(tall: float, corner: Vec2, group: Folded) -> Iterator[str]:
+    """The overall height left of a view; real mm."""
+    (y0, y1), x = (corner[1], corner[1] + group.scale * tall), corner[0] - 6.0
     for y in (y0, y1):
         yield line((corner[0] - 1.0, y), (x - 1.5, y), NARROW, "leader")
-    text = length(tall / group.scale, group.units)
+    text = length(tall, group.units)
     middle = (x - 1.0, (y0 + y1) / 2)
     yield from _dimension((x, y0), (x, y1), Words(text, middle, SMALL, "middle", turned=True))
 

@@ -13,7 +13,7 @@ from mountgen.detail.records import RailHole
 from mountgen.geometry import Vec2
 from mountgen.package.drawing_flat import Window, text_patch
 from mountgen.package.drawing_labels import Patch, Segment, Surroundings, Wish, draw_labels, place_labels
-from mountgen.package.drawing_ordinates import Edge, Ordinate, draw_ordinates, merged, ordinate_words
+from mountgen.package.drawing_ordinates import Edge, Ordinate, depth, draw_ordinates, merged, ordinate_words
 from mountgen.package.drawing_tables import Table
 from mountgen.package.drawing_words import length
 from mountgen.package.svg import (
@@ -36,10 +36,10 @@ BESIDE = 60.0
 """mm of rail shown beyond the outermost hole."""
 SCALES = (1.0, 0.5, 0.2, 0.1, 0.05)
 """ISO 5455; the rail is never drawn larger than it is."""
-ROOM_FOR_ORDINATES: Vec2 = (40.0, 60.0)
-"""mm of paper left of the view and above and below it together."""
 ABOVE = 22.0
 """mm of paper between the place given and the rail's top edge."""
+RIGHT = 8.0
+"""mm of paper right of the view, for tags."""
 OVERSHOOT = 2.0
 
 
@@ -79,9 +79,16 @@ def rail_view(survey: Survey, holes: Sequence[RailHole]) -> RailView:
 def rail_scale(view: RailView, room: Vec2) -> float:
     """The largest scale at which the view and its ordinates fit into `room` (mm of paper)."""
     wide, tall = view.span[1] - view.span[0], view.depth
-    free = (room[0] - ROOM_FOR_ORDINATES[0], room[1] - ROOM_FOR_ORDINATES[1])
+    side = _side_depth(view)
+    free = (room[0] - side - RIGHT, room[1] - ABOVE - side)
     fitting = (s for s in SCALES if s * wide <= free[0] and s * tall <= free[1])
     return next(fitting, SCALES[-1])
+
+
+def _side_depth(view: RailView) -> float:
+    """Paper that the longest ordinate takes, mm."""
+    values = (*(hole.x for hole in view.holes), *(view.below_top(h.z) for h in view.holes), view.depth)
+    return depth(length(value, view.units) for value in values)
 
 
 def rail_tables(view: RailView) -> list[Table]:
@@ -120,7 +127,7 @@ def _keepout_table(view: RailView, unit: str) -> Table:
 
 def draw_rail(view: RailView, scale: float, area: Patch) -> Iterator[str]:
     """All marks of the view, from the upper left corner of `area`."""
-    left = area.low[0] + ROOM_FOR_ORDINATES[0] / 2
+    left = area.low[0] + _side_depth(view)
     window = Window((left - scale * view.span[0], area.low[1] + ABOVE), scale)
     yield from _web(view, window)
     yield from _print_line(view, window)
@@ -144,11 +151,11 @@ def _web(view: RailView, window: Window) -> Iterator[str]:
     """Top and bottom edge, the flanges behind or before the web, and the broken ends."""
     x0, x1 = view.span
     profile = view.survey.rail.profile
-    for depth in (0.0, view.depth):
-        yield line(window.point((x0, -depth)), window.point((x1, -depth)), VISIBLE, "rail")
+    for down in (0.0, view.depth):
+        yield line(window.point((x0, -down)), window.point((x1, -down)), VISIBLE, "rail")
     pen = HIDDEN if view.survey.rail.opens == "in" else NARROW
-    for depth in (profile.flange_thickness, view.depth - profile.flange_thickness):
-        yield line(window.point((x0, -depth)), window.point((x1, -depth)), pen, "flange")
+    for down in (profile.flange_thickness, view.depth - profile.flange_thickness):
+        yield line(window.point((x0, -down)), window.point((x1, -down)), pen, "flange")
     for x in (x0, x1):
         yield line(window.point((x, 0.0)), window.point((x, -view.depth)), BEND, "break")
 
@@ -198,9 +205,9 @@ def _rows(view: RailView, window: Window) -> list[tuple[Edge, list[Ordinate]]]:
     for hole in view.holes:
         x, y = window.point(_place(view, hole))
         reach = window.scale * hole.diameter / 2
-        depth = view.below_top(hole.z)
+        below = view.below_top(hole.z)
         along.append(Ordinate(hole.x, length(hole.x, view.units), x, y + reach))
-        down.append(Ordinate(depth, length(depth, view.units), y, x - reach))
+        down.append(Ordinate(below, length(below, view.units), y, x - reach))
     return [(bottom, merged(along, bottom)), (side, merged(down, side))]
 
 
@@ -233,6 +240,6 @@ def _surroundings(view: RailView, window: Window, area: Patch) -> Surroundings:
     for edge, row in _rows(view, window):
         patches += [text_patch(text) for text in ordinate_words(row, edge)]
         lines += [(edge.point(o.along, o.start), edge.point(o.along, edge.across)) for o in row]
-    for depth in (0.0, view.depth):
-        lines.append((window.point((view.span[0], -depth)), window.point((view.span[1], -depth))))
+    for down in (0.0, view.depth):
+        lines.append((window.point((view.span[0], -down)), window.point((view.span[1], -down))))
     return Surroundings(area, tuple(patches), tuple(lines))

@@ -40,6 +40,7 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
         "cautions": CAUTIONS,
         "tools": tools(dossier),
         "joints": joint_rows(dossier),
+        "sources": [f"{letter}: {text}" for text, letter in source_letters(dossier.detail.joints).items()],
         "numbers": controller_numbers(dossier),
         "picture": distance_picture(survey, dossier.setup.sensor_to_nozzle_mm),
         "picture_alt": "Distance from photo-eye to nozzles, and delay from leading edge to first column",
@@ -61,9 +62,9 @@ def tools(dossier: Dossier) -> list[list[str]]:
     """Each tool with what it is for: keys and torques from the joints, drills from the rail's holes."""
     detail, units = dossier.detail, dossier.survey.units
     rows = []
-    for key in sorted({joint.key for joint in detail.joints}):
-        rows.append([key, "joints " + _ids(j for j in detail.joints if j.key == key)])
-    torques = [joint.torque_nm for joint in detail.joints]
+    for key in sorted({joint.key for joint in detail.joints if joint.key}):
+        rows.append([f"hex key {key}", "joints " + _ids(j for j in detail.joints if j.key == key)])
+    torques = [joint.torque_nm for joint in detail.joints if joint.torque_nm > 0]
     if torques:
         span = f"{torque_text(min(torques), dossier.survey)} to {torque_text(max(torques), dossier.survey)}"
         rows.append(["torque wrench", span])
@@ -75,13 +76,21 @@ def tools(dossier: Dossier) -> list[list[str]]:
 
 
 def joint_rows(dossier: Dossier) -> list[list[str]]:
-    """Joints that are alike in one row: ids, title, fastener, key, torque and its source."""
+    """Joints that are alike in one row: ids, title, fastener, key, torque, letter of its source."""
+    letters = source_letters(dossier.detail.joints)
     alike: dict[tuple[str, ...], list[Joint]] = {}
     for joint in dossier.detail.joints:
-        torque = torque_text(joint.torque_nm, dossier.survey)
-        row = (joint.title, joint.fastener, joint.key, torque, joint.torque_source)
+        torque = torque_text(joint.torque_nm, dossier.survey) if joint.torque_nm > 0 else "–"
+        source = letters.get(joint.torque_source, "–")
+        row = (joint.title, joint.fastener, joint.key or "–", torque, source)
         alike.setdefault(row, []).append(joint)
     return [[_ids(joints), *row] for row, joints in alike.items()]
+
+
+def source_letters(joints: Iterable[Joint]) -> dict[str, str]:
+    """Every source of a torque with the letter that stands for it: a, b ..."""
+    sources = dict.fromkeys(joint.torque_source for joint in joints if joint.torque_source)
+    return {source: chr(ord("a") + i) for i, source in enumerate(sources)}
 
 
 def torque_text(torque_nm: float, survey: Survey) -> str:
@@ -136,6 +145,15 @@ def product_rows(dossier: Dossier) -> list[list[str]]:
     ]
 
 
+def _setting_order(survey: Survey) -> str:
+    """Which scale sets the stand-off: the arm's when nozzles face a side, the post's when they face down."""
+    if all(product.code.face == "near_side" for product in survey.products):
+        return "Set the height by the post scale, then the stand-off by the arm scale"
+    if all(product.code.face == "top" for product in survey.products):
+        return "Set the place across the line by the arm scale, then the stand-off by the post scale"
+    return "Set post scale, arm scale and tilt; then measure the stand-off"
+
+
 def commissioning(dossier: Dossier) -> list[str]:
     """The order of commissioning, in short (common practice)."""
     units = dossier.survey.units
@@ -147,7 +165,7 @@ def commissioning(dossier: Dossier) -> list[str]:
         "Connect the first head to the controller's first head port.",
         f"{encoder} Route cables clear of product and drives, with slack for every adjustment.",
         "Disable the trigger and keep it disabled while anything is adjusted.",
-        f"Set the height by the post scale, then the stand-off by the arm scale ({ideal}).",
+        f"{_setting_order(dossier.survey)} ({ideal}).",
         "Measure the distance from the beam to the nozzle column along the flow; note it on this sheet.",
         f"Enter the settings: distance, direction of flow, {speed}, delay of the product.",
         "Seat the cartridge; prime a new head.",
