@@ -16,6 +16,7 @@ import pytest
 import trimesh
 from kernel_brackets import l_bracket
 from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Message import Message, Message_Gravity
 from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.STEPCAFControl import STEPCAFControl_Reader
 from OCP.TCollection import TCollection_ExtendedString
@@ -285,6 +286,7 @@ def test_same_bytes_twice_and_in_a_fresh_process(tmp_path):
 def test_nothing_is_printed(tmp_path, capfd):
     write_step(tmp_path / "m.step", two_arms(), STAMP)
     write_glb(tmp_path / "m.glb", two_arms())
+    Message.DefaultMessenger_s().Send("a remark of the kernel", Message_Gravity.Message_Warning)
     assert capfd.readouterr() == ("", "")
 
 

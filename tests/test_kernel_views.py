@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from kernel_brackets import FIRST_LEG, RADIUS, SECOND_LEG, THICKNESS, WIDTH, l_bracket
+from kernel_brackets import FIRST_LEG, RADIUS, SECOND_LEG, THICKNESS, WIDTH, bracket, l_bracket, leg
 
 from mountgen.geometry import Arc, Placement, circle, polygon, rectangle
 from mountgen.kernel import measure
@@ -16,6 +16,7 @@ from mountgen.kernel.overlaps import SAME_PLACE, without_overlaps
 from mountgen.kernel.solids import shape_solid, sheet_solid
 from mountgen.kernel.views import view
 from mountgen.shapes import Block, Cylinder, Prism, Shape
+from mountgen.sheet.tree import Slot
 from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, Line, Polyline, View, project
 
 
@@ -109,6 +110,26 @@ def test_bend_from_the_side_is_two_quarter_arcs():
     assert seen.bounds == pytest.approx(
         (-FIRST_LEG, 0.0, RADIUS + THICKNESS, RADIUS + THICKNESS + SECOND_LEG)
     )
+
+
+def test_bend_from_the_other_side_is_mirrored_on_paper():
+    from_right = ((-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+    arcs = [c for c in view(sheet_solid(l_bracket(90.0)), *from_right).visible if isinstance(c, Arc)]
+    centre = (0.0, RADIUS + THICKNESS)
+    assert arcs == [
+        Arc(centre, RADIUS, 180.0, 270.0),
+        Arc(centre, RADIUS + THICKNESS, 180.0, 270.0),
+    ]
+
+
+@pytest.mark.parametrize(("looking", "side"), [(FROM_TOP, 1.0), (((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)), -1.0)])
+def test_ends_of_a_slot_bulge_outwards_from_above_and_below(looking, side):
+    plate = sheet_solid(bracket(leg("plate", 50.0, (Slot((30.0, 25.0), 8.0, 28.0),))))
+    arcs = [c for c in view(plate, *looking).visible if isinstance(c, Arc)]
+    right, left = (40.0, 25.0), (20.0, 25.0)
+    if side < 0.0:
+        right, left = (-20.0, 25.0), (-40.0, 25.0)
+    assert arcs == [Arc(left, 4.0, 90.0, 270.0), Arc(right, 4.0, 270.0, 450.0)]
 
 
 def test_side_view_of_a_profile_has_its_circumference():

@@ -69,7 +69,6 @@ def write_glb(path: Path, assembly: Assembly) -> None:
     writer.SetNodeNameFormat(RWMesh_NameFormat.RWMesh_NameFormat_InstanceOrProduct)
     writer.SetMeshNameFormat(RWMesh_NameFormat.RWMesh_NameFormat_Product)
     converter = writer.ChangeCoordinateSystemConverter()
-    converter.SetInputLengthUnit(_METRE_PER_MM)
     converter.SetInputCoordinateSystem(RWMesh_CoordinateSystem.RWMesh_CoordinateSystem_Zup)
     if not writer.Perform(document, TColStd_IndexedDataMapOfStringString(), Message_ProgressRange()):
         raise KernelError(f"{path.name}: the kernel cannot write the GLB file")

@@ -47,13 +47,12 @@ def without_overlaps(kinds: Sequence[Sequence[Curve]]) -> list[tuple[Curve, ...]
 
 
 def _line_piece(rank: int, line: Line) -> Piece:
-    """The carrier as angle in [0, pi) and distance from the origin, the span along it."""
+    """The carrier as angle in [0, pi), a little less for rounding, and distance from the origin; the span
+    along it."""
     (u0, v0), (u1, v1) = sorted((line.start, line.end))
     angle = math.atan2(v1 - v0, u1 - u0)
     if angle < -SAME_ANGLE:
         angle += math.pi
-    if angle > math.pi - SAME_ANGLE:
-        angle -= math.pi
     c, s = math.cos(angle), math.sin(angle)
     first, last = sorted((u0 * c + v0 * s, u1 * c + v1 * s))
     return rank, (angle, v0 * c - u0 * s), (first, last)

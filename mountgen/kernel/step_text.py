@@ -24,7 +24,8 @@ _ENTITY = re.compile(r"#(\d+) = (.*?);\n", re.DOTALL)
 _REFERENCE = re.compile(r"#(\d+)")
 _BREAK = re.compile(r"\n\s*")
 _OCCURRENCE = re.compile(
-    r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\(\s*'\d+',\s*'(?:[^']|'')*',\s*'',\s*(#\d+),\s*(#\d+),\s*\$\s*\)"
+    r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\(\s*'\d+'\s*,\s*'(?:[^']|'')*'\s*,\s*''\s*,"
+    r"\s*(#\d+)\s*,\s*(#\d+)\s*,\s*\$\s*\)"
 )
 _STYLED = re.compile(r"STYLED_ITEM\('[^']*',\([^)]*\),\s*#(\d+)\)")
 _FOREIGN = re.compile("[^\x20-\x7e]+")
