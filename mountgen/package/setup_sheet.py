@@ -12,6 +12,8 @@ from mountgen.package.setup_picture import distance_picture
 from mountgen.survey.records import Survey
 from mountgen.units import format_length, format_speed
 
+MOST_PRODUCTS = 200
+"""Products listed on the sheet; the manifest holds them all."""
 NM_PER_LBF_IN = 0.112_984_8
 """NIST SP 811, appendix B.8: pound-force inch to newton metre."""
 
@@ -45,7 +47,7 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
         "picture": distance_picture(survey, dossier.setup.sensor_to_nozzle_mm),
         "picture_alt": "Distance from photo-eye to nozzles, and delay from leading edge to first column",
         "products": product_rows(dossier),
-        "scales": SCALES_EXPLAINED,
+        "scales": _more_products(dossier) + SCALES_EXPLAINED,
         "steps": commissioning(dossier),
         "assumptions": [[a.key, a.value, a.reason] for a in survey.assumptions],
     }
@@ -141,7 +143,7 @@ def product_rows(dossier: Dossier) -> list[list[str]]:
             f"{plain(setting.tilt_deg, 1)}°",
             format_length(setting.standoff_mm, units),
         ]
-        for setting in dossier.setup.products
+        for setting in dossier.setup.products[:MOST_PRODUCTS]
     ]
 
 
@@ -152,6 +154,11 @@ def _setting_order(survey: Survey) -> str:
     if all(product.code.face == "top" for product in survey.products):
         return "Set the place across the line by the arm scale, then the stand-off by the post scale"
     return "Set post scale, arm scale and tilt; then measure the stand-off"
+
+
+def _more_products(dossier: Dossier) -> str:
+    hidden = len(dossier.setup.products) - MOST_PRODUCTS
+    return f"And {hidden} more products, all in manifest.json. " if hidden > 0 else ""
 
 
 def commissioning(dossier: Dossier) -> list[str]:
