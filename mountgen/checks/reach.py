@@ -9,7 +9,7 @@ import numpy as np
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
 from mountgen.layout import rules
-from mountgen.layout.rail_mast import lowest_column, obstacle_top
+from mountgen.layout.rail_mast import lowest_column, obstacle_under_head
 
 RULE = "rule of this project"
 TRAVEL = 10.0
@@ -77,11 +77,11 @@ def _print_height(scene: Scene) -> Check:
 
 
 def _lowest_code(scene: Scene) -> Check:
-    """Lower edge of the lowest code against the lowest that the head can print over rail and bed."""
+    """Lower edge of the lowest code against the lowest that the head can print over what is under it."""
     survey, demand = scene.survey, scene.demand
     lowest = lowest_column(survey, scene.layout.head) - survey.head.print_height / 2
     worst = int(np.argmin(demand.code_low))
-    over = "rail" if obstacle_top(survey) > 0 else "bed"
+    over, _ = obstacle_under_head(survey)
     title = f"lowest code against the lowest that the head reaches over the {over}"
     subject = Subject("lowest_code", title, "mm", RULE)
     remedy = f"raise the code of {demand.names[worst]!r} by {{}} mm"

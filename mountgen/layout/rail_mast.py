@@ -114,9 +114,13 @@ def rail_out(survey: Survey) -> float:
     return survey.rail.profile.flange_width if survey.rail.opens == "out" else 0.0
 
 
-def obstacle_top(survey: Survey) -> float:
-    """Top of what the head group hangs over when it is low: the rail, or the bed."""
-    return max(0.0, survey.rail.top_above_surface)
+def obstacle_under_head(survey: Survey) -> tuple[str, float]:
+    """What the upright head hangs over when it is low, and z of its top: the bed, the rail, or a near
+    guide that is not interrupted."""
+    tops = {"bed": 0.0, "rail": float(survey.rail.top_above_surface)}
+    if survey.guides is not None and survey.guides.open is None:
+        tops["near guide"] = survey.guides.z[1]
+    return max(tops.items(), key=lambda item: item[1])
 
 
 def settings_of(survey: Survey, demand: Demand, head: HeadGroup, drop: float) -> Settings:
@@ -134,8 +138,8 @@ def settings_of(survey: Survey, demand: Demand, head: HeadGroup, drop: float) ->
 
 
 def lowest_column(survey: Survey, head: HeadGroup) -> float:
-    """The lowest the column's middle may go when upright: over rail and bed, with clearance."""
-    return obstacle_top(survey) + rules.CLEAR - head.low
+    """The lowest the column's middle may go when upright, with clearance to what is under the head."""
+    return obstacle_under_head(survey)[1] + rules.CLEAR - head.low
 
 
 def _needed_lift(survey: Survey, demand: Demand, head: HeadGroup) -> Floats:
