@@ -25,7 +25,8 @@ SMOOTH = 1e-6
 def fused(pieces: Sequence[Solid], name: str) -> Solid:
     """All pieces as one shape without seams between them; KernelError naming the part."""
     meeting = _meeting(pieces, name)
-    return _seamless(_result("FUSE", pieces[:1], pieces[1:], meeting, name), name)
+    whole = _result("FUSE", pieces[:1], pieces[1:], meeting, name)
+    return _seamless(whole, volume_of(whole), name)
 
 
 def cut(body: Solid, tools: Sequence[Solid], name: str) -> Solid:
@@ -33,8 +34,9 @@ def cut(body: Solid, tools: Sequence[Solid], name: str) -> Solid:
     meeting = _meeting([body, *tools], name)
     left = _result("CUT", [body], tools, meeting, name)
     taken = _result("COMMON", [body], tools, meeting, name)
-    _same_volume(volume_of(left) + volume_of(taken), volume_of(body), name)
-    return _seamless(left, name)
+    volume = volume_of(left)
+    _same_volume(volume + volume_of(taken), volume_of(body), name)
+    return _seamless(left, volume, name)
 
 
 def common_volume(a: Solid, b: Solid, name: str) -> float:
@@ -68,12 +70,12 @@ def _result(
     return builder.Shape()
 
 
-def _seamless(shape: Solid, name: str) -> Solid:
-    """Faces of one plane or cylinder, and edges of one line or circle, merged; the volume must stay."""
+def _seamless(shape: Solid, volume: float, name: str) -> Solid:
+    """Faces of one plane or cylinder, and edges of one line or circle, merged; the volume (mm3) must stay."""
     merge = ShapeUpgrade_UnifySameDomain(shape, True, True, False)
     merge.Build()
     result = merge.Shape()
-    _same_volume(volume_of(result), volume_of(shape), name)
+    _same_volume(volume_of(result), volume, name)
     BRepLib.EncodeRegularity_s(result, SMOOTH)
     return result
 
