@@ -160,21 +160,22 @@ def shoe(layout: MastLayout, survey: Survey, product: int) -> Placed:
 def eye_arm(layout: MastLayout, survey: Survey, product: int) -> Placed:
     """Behind the tab, reaching upstream to the photo-eye (root: x = u, y downstream, z = n).
 
-    A flat eye sits against a flange that is bent forward at the upstream end.
+    A flat eye sits against a flange that is bent forward at the upstream end; its arm has the slots at
+    the tab and reaches past them.
     """
     head, sensor, t = layout.head, survey.sensor, AUXILIARY
     low, high = head.flange_low, max(head.flange_high, head.eye_u + head.eye_radius)
     back = head.back_n - head.plate - t
-    start_x = head.upstream_x
+    start_x, end_x = head.upstream_x, head.tab_x + head.foot
     bends: tuple[Bend, ...] = ()
     sharp: tuple[int, ...] = ()
     if sensor.body == "flat":
         start_x = head.eye_x - sensor.width / 2 + t
+        end_x = max(end_x, head.tab_screw_x + rules.FLAT_EYE_TRAVEL - rules.EYE_NEARER + rules.EDGE)
         rise = head.eye_face_n - sensor.pattern[0].at[0] + rules.EDGE - (back + 2 * t)
         side = Flange("eye flange", plate(_corners(0, 0, high - low, rise), sharp=(0, 1)))
         bends, sharp = (Bend((0.0, 0.0), (high - low, 0.0), 90.0, t, side),), (0, 1)
-    length = head.tab_x + head.foot - start_x
-    outline = plate(_corners(0, 0, high - low, length), sharp=sharp)
+    outline = plate(_corners(0, 0, high - low, end_x - start_x), sharp=sharp)
     root = Flange("plate", outline, bends=bends)
     u, n = head_axes(float(layout.settings.tilt_deg[product]))
     place = Placement(head_point(layout, product, start_x, low, back), u, n)

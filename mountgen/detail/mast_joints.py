@@ -215,7 +215,8 @@ def _tab(layout: MastLayout, survey: Survey, screw: Thread, product: int) -> Ite
     head = layout.head
     _, n = head_axes(float(layout.settings.tilt_deg[product]))
     flat = survey.sensor.body == "flat"
-    cut = SlotAlong(X, rules.EYE_TRAVEL - rules.EYE_NEARER, rules.EYE_NEARER) if flat else Clearance()
+    away = rules.FLAT_EYE_TRAVEL - rules.EYE_NEARER
+    cut = SlotAlong(X, away, rules.EYE_NEARER) if flat else Clearance()
     rest = tuple(Through(part, Clearance()) for part in ("swing plate", "lead-in shoe"))
     members = (Through("photo-eye arm", cut), *rest)
     back = head.back_n - head.plate - rules.AUXILIARY

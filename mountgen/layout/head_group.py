@@ -78,7 +78,7 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
     shoe_x = -head.x_before - rules.SHOE_GAP - plate
     foot = rules.TAB_EDGE + rules.TAB_HOLE_ROOM + 2 * plate
     tab_x = shoe_x - radius - foot
-    eye_radius = max(sensor.nut_outer, sensor.diameter + 10.0, sensor.height) / 2 + 1.0
+    eye_radius = _eye_radius(sensor)
     eye_x = -_eye_distance(tab_x, eye_radius, wished_eye)
     back_n = -head.depth
     corner = max(high - pivot_u, pivot_u - low)
@@ -111,6 +111,12 @@ def _eye_distance(tab_x: float, eye_radius: float, wished: float | None) -> floa
     """The wished distance, or the typical one, but never so near that the eye's nut meets the tab."""
     nearest = -tab_x + eye_radius
     return max(nearest, rules.TYPICAL_EYE_DISTANCE if wished is None else wished)
+
+
+def _eye_radius(sensor: Sensor) -> float:
+    """Half the space that the eye takes on its arm: its nut, or the holes of a flat eye with their edge."""
+    spread = max((abs(hole.at[1]) for hole in sensor.pattern), default=0.0) + rules.FLAT_EYE_EDGE
+    return max(sensor.nut_outer / 2, sensor.diameter / 2 + 5.0, sensor.height / 2, spread) + 1.0
 
 
 def _eye_lead(sensor: Sensor) -> float:

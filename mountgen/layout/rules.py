@@ -109,6 +109,12 @@ AUXILIARY = 3.0
 EYE_NEARER = 1.0
 """mm of the photo-eye's travel that lead nearer to the nozzles; the rest leads away."""
 
+FLAT_EYE_TRAVEL = 6.0
+"""Length of adjustment of a flat photo-eye's arm: as much as the head's own screws leave room for."""
+
+FLAT_EYE_EDGE = 6.0
+"""mm; fixing hole of a flat photo-eye to the edge of its flange, at least: 1.3 hole diameters of M4."""
+
 PIN = 5.0
 """mm; dowel pin of the tilt stops."""
 
