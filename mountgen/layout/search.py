@@ -16,6 +16,7 @@ import numpy as np
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Extrusion, Material
 from mountgen.demand import Demand
+from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.head_group import HeadGroup, head_group
 from mountgen.layout.pattern import rail_pattern
@@ -270,9 +271,13 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
     head, arm = frame.head, frame.arm
     post_x = head.arm_x + arm.size + head.plate
     angle_x = post_x + post.size
-    bend = candidate.angle * rules.BEND_RADIUS_RATIO
+    stand_y, half = _post_y(survey, post), post.size / 2
+    standing = Box(
+        (post_x, stand_y - half, _leg_low(survey)),
+        (angle_x + candidate.angle, stand_y + half, _post_top(survey, frame)),
+    )
     screw = job.catalogue.thread(rules.SCREW)
-    pattern = rail_pattern(survey, angle_x + candidate.angle + bend, screw)
+    pattern = rail_pattern(survey, standing, candidate.angle, screw)
     bottom = pattern.leg_z[0]
     beside = _bolt_beside()
     index = job.sections.index(post)
@@ -287,7 +292,7 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
         head=head,
         drop=frame.drop,
         post_x=post_x,
-        post_y=_post_y(survey, post),
+        post_y=stand_y,
         post_bottom=bottom,
         post_length=math.ceil(_post_top(survey, frame) - bottom),
         arm_length=_arm_length(job, frame, post),
