@@ -5,6 +5,8 @@ Exit codes: 0 feasible, 1 not feasible, 2 something given is wrong.
 
 from __future__ import annotations
 
+import io
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -12,7 +14,7 @@ from typing import Annotated
 import typer
 
 from mountgen.catalogue.reader import Catalogue
-from mountgen.errors import InputError, MountgenError
+from mountgen.errors import Fault, InputError, MountgenError, OutputError
 from mountgen.package.report import check_report, json_text
 from mountgen.package.text import summary
 from mountgen.study import Study, study
@@ -35,8 +37,9 @@ def check(
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
 ) -> None:
     """Say whether a mount can work on this line, how tight it is, and what would mend it."""
-    result = study(read_survey(survey, Catalogue()), Catalogue())
-    sys.stdout.write(json_text(check_report(result)) if as_json else summary(result))
+    catalogue = Catalogue()
+    result = study(read_survey(survey, catalogue), catalogue)
+    _say(json_text(check_report(result)) if as_json else summary(result), exactly=as_json)
     raise typer.Exit(_exit_code(result))
 
 
@@ -50,9 +53,27 @@ def build(
 
     catalogue = Catalogue()
     result, folder = write_package(study(read_survey(survey, catalogue), catalogue), catalogue, out)
-    sys.stdout.write(summary(result))
-    sys.stdout.write(f"\npackage: {folder}\n")
+    _say(f"{summary(result)}\npackage: {folder}\n")
     raise typer.Exit(_exit_code(result))
+
+
+def _say(text: str, exactly: bool = False) -> None:
+    """Prints an answer: what a terminal cannot show is replaced, unless it must be read `exactly` (UTF-8).
+
+    Raises OutputError when it cannot be printed: half an answer must not look like a verdict.
+    """
+    out = sys.stdout
+    if isinstance(out, io.TextIOWrapper):
+        out.reconfigure(encoding="utf-8" if exactly else out.encoding, errors="replace")
+    try:
+        out.write(text)
+        out.flush()
+    except OSError as error:
+        # What is still buffered would fail once more when Python ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), out.fileno())
+        found = f"the answer cannot be printed ({error.strerror})"
+        action = "free the disk, or print somewhere else"
+        raise OutputError([Fault("standard output", found, "a place to print to", action)]) from error
 
 
 def _exit_code(result: Study) -> int:

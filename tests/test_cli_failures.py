@@ -1,0 +1,127 @@
+"""Building that goes wrong: nothing half-written is left, and an earlier package stays as it was."""
+
+from pathlib import Path
+
+import pytest
+from conftest import CARTONS
+
+from mountgen.errors import KernelError, OutputError, SheetError
+from mountgen.package.folder import replaced_folder
+
+FEASIBLE, NOT_FEASIBLE, BAD_INPUT = 0, 1, 2
+EARLIER = {"manifest.json": b"{}", "parts/A1.step": b"old"}
+TOO_TALL = (("height = 320", "height = 2600"), ("above_base = 150", "above_base = 2400"))
+
+
+@pytest.fixture
+def earlier(tmp_path) -> Path:
+    """A folder of packages with an earlier one of the seed cartons."""
+    for name, content in EARLIER.items():
+        path = tmp_path / "out/seed-cartons" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+    return tmp_path / "out"
+
+
+def raiser(error):
+    def fail(*arguments, **options):
+        raise error
+
+    return fail
+
+
+@pytest.mark.parametrize(
+    "step_and_error",
+    [
+        ("write_set_up", OSError(28, "No space left on device")),
+        ("write_part_step", KernelError("A10: the kernel failed")),
+        ("lint_flat", SheetError("flat of A10: open outline")),
+    ],
+)
+def test_a_failure_halfway_leaves_the_earlier_package(run, monkeypatch, earlier, contents, step_and_error):
+    step, error = step_and_error
+    monkeypatch.setattr(f"mountgen.package.writer.{step}", raiser(error))
+    outcome = run("build", CARTONS, "--out", earlier)
+    assert outcome.code == BAD_INPUT
+    assert str(error.args[-1]) in outcome.err
+    assert "Traceback" not in outcome.err
+    assert contents(earlier) == {f"seed-cartons/{name}": text for name, text in EARLIER.items()}
+
+
+def test_a_failing_model_leaves_the_earlier_package(run, monkeypatch, earlier, contents):
+    monkeypatch.setattr("mountgen.package.writer.model", raiser(KernelError("B10: two bodies")))
+    assert run("build", CARTONS, "--out", earlier).code == BAD_INPUT
+    assert contents(earlier) == {f"seed-cartons/{name}": text for name, text in EARLIER.items()}
+
+
+def test_a_report_replaces_the_whole_earlier_package(run, variant, earlier, contents):
+    outcome = run("build", variant(*TOO_TALL), "--out", earlier)
+    assert outcome.code == NOT_FEASIBLE
+    assert set(contents(earlier)) == {"seed-cartons/manifest.json", "seed-cartons/feasibility.html"}
+    assert "package:" in outcome.out
+
+
+@pytest.mark.parametrize("place", ["file", "file/below", "out-of-file"])
+def test_a_place_that_cannot_be_written(run, variant, tmp_path, contents, place):
+    """A file where a folder must be, above it or in the package's own place (a file's mode would not
+    stop a superuser)."""
+    survey = variant(*TOO_TALL)
+    (tmp_path / "file").write_bytes(b"mine")
+    (tmp_path / "out-of-file").mkdir()
+    (tmp_path / "out-of-file/seed-cartons").write_bytes(b"mine too")
+    before = contents(tmp_path)
+    outcome = run("build", survey, "--out", tmp_path / place)
+    assert outcome.code == BAD_INPUT
+    assert outcome.out == ""
+    assert "cannot be written" in outcome.err
+    assert "--out" in outcome.err
+    assert contents(tmp_path) == before
+
+
+def test_the_folder_appears_whole(tmp_path):
+    target = tmp_path / "deep/package"
+    with replaced_folder(target) as folder:
+        (folder / "one.txt").write_text("1")
+        assert not target.exists()
+        assert folder.parent == target.parent
+    assert (target / "one.txt").read_text() == "1"
+    assert list(target.parent.iterdir()) == [target]
+
+
+def test_an_interrupted_block_leaves_nothing(tmp_path):
+    with pytest.raises(KeyboardInterrupt), replaced_folder(tmp_path / "package") as folder:
+        (folder / "one.txt").write_text("1")
+        raise KeyboardInterrupt
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_earlier_folder_comes_back_when_the_last_rename_fails(tmp_path, monkeypatch):
+    target = tmp_path / "package"
+    target.mkdir()
+    (target / "old.txt").write_text("old")
+    rename = Path.rename
+
+    def refuse(self, other):
+        if Path(other) == target and "earlier" not in self.name:
+            raise OSError(13, "Permission denied")
+        return rename(self, other)
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(OutputError, match="Permission denied"), replaced_folder(target) as folder:
+        (folder / "new.txt").write_text("new")
+    assert [path.name for path in tmp_path.iterdir()] == ["package"]
+    assert [path.name for path in target.iterdir()] == ["old.txt"]
+
+
+def test_the_new_folder_holds_nothing_of_the_earlier_one(tmp_path):
+    for name in ("first", "second"):
+        with replaced_folder(tmp_path / "package") as folder:
+            (folder / f"{name}.txt").write_text(name)
+    assert [path.name for path in (tmp_path / "package").iterdir()] == ["second.txt"]
+    assert [path.name for path in tmp_path.iterdir()] == ["package"]
+
+
+def test_the_folder_can_be_read_by_others(tmp_path):
+    with replaced_folder(tmp_path / "package"):
+        pass
+    assert (tmp_path / "package").stat().st_mode & 0o777 == 0o755
