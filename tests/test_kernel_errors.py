@@ -8,6 +8,7 @@ from kernel_brackets import RADIUS, THICKNESS, WIDTH, bracket, leg, near_bend, u
 from mountgen.detail.records import EndFeature
 from mountgen.errors import KernelError
 from mountgen.geometry import Contour, Placement, Vertex, rectangle
+from mountgen.kernel import booleans
 from mountgen.kernel.assembly import Assembly, AssemblyNode, Product, check_assembly
 from mountgen.kernel.booleans import fused
 from mountgen.kernel.frames import placed
@@ -81,6 +82,25 @@ def test_gate_compares_volumes_and_counts_bodies():
         one_solid(fused([cube(), cube(50.0)], "pair"), 2000.0, "pair")
     with pytest.raises(KernelError, match=r"block: volume 1000.000 mm3, expected 1200.000"):
         sound_bodies(cube(), 1200.0, 1300.0, "block")
+
+
+def test_cut_that_leaves_material_standing_is_refused(monkeypatch):
+    """The kernel's cut is made to hand back the whole body, as if the tool had met nothing."""
+    honest = booleans._result
+
+    def lying(operation, arguments, *rest):
+        return arguments[0] if operation == "CUT" else honest(operation, arguments, *rest)
+
+    monkeypatch.setattr(booleans, "_result", lying)
+    with pytest.raises(KernelError, match=r"N-3: 1004.000 mm3 after a step of the kernel that had 1000.000"):
+        booleans.cut(cube(), [shape_solid(Shape((Block((8, 8, 9), (10, 10, 10)),)))], "N-3")
+
+
+def test_merging_that_loses_material_is_refused(monkeypatch):
+    found = iter([2000.0, 1500.0])
+    monkeypatch.setattr(booleans, "volume_of", lambda _shape: next(found))
+    with pytest.raises(KernelError, match=r"N-4: 1500.000 mm3 after a step of the kernel that had 2000.000"):
+        booleans.fused([cube(), cube(10.0)], "N-4")
 
 
 def test_shape_cut_to_nothing_is_refused():

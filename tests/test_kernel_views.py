@@ -224,6 +224,13 @@ def test_hidden_line_is_drawn_only_where_no_visible_one_lies():
     )
 
 
+def test_upright_pieces_join_in_spite_of_rounding():
+    pieces = [Line((5.0, 0.0), (5.0 + 1e-9, 10.0)), Line((5.0 - 1e-9, 30.0), (5.0, 8.0))]
+    (joined,) = without_overlaps([pieces])
+    assert len(joined) == 1
+    assert sorted(joined[0].start[1:] + joined[0].end[1:]) == pytest.approx([0.0, 30.0])
+
+
 def test_parallel_and_crossing_lines_stay_apart():
     lines = [Line((0.0, 0.0), (10.0, 0.0)), Line((0.0, 0.01), (10.0, 0.01)), Line((0.0, -5.0), (10.0, 5.0))]
     (kept,) = without_overlaps([lines])
