@@ -11,7 +11,7 @@ from mountgen.package.drawing_frame import BLOCK, SHEET, SPACE
 
 
 def test_sheet_and_drawing_space():
-    """ISO 216: A3 is 297 x 420. ISO 5457:1999 4.2 (from memory): drawing space 277 x 390, filing border 20."""
+    """ISO 216: A3 is 297 x 420. ISO 5457:1999 4.2 (from memory): space 277 x 390, filing border 20."""
     assert SHEET == (420.0, 297.0)
     assert (SPACE.high[0] - SPACE.low[0], SPACE.high[1] - SPACE.low[1]) == (390.0, 277.0)
     assert SPACE.low[0] == 20.0
