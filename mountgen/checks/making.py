@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.records import Check, Subject, at_least
 from mountgen.checks.scene import Scene
-from mountgen.layout.pattern import axle_gap, keepout_gap
+from mountgen.layout.pattern import axle_gap, keepout_gap, web_flat
 from mountgen.layout.rules import HOLE_AIR, SCREW
 from mountgen.mechanics.bending import BendRule
 from mountgen.sheet.edges import edges_of, point_gap
@@ -127,16 +127,14 @@ def _rail_distances(scene: Scene) -> Iterator[_Distance]:
 
 
 def _rail_holes(scene: Scene, catalogue: Catalogue) -> Check:
-    """Washers on the web against axles and keepouts (the leg's height keeps them off the radii)."""
+    """Washers on the web against axles, keepouts and the web's own radii."""
     survey = scene.survey
     radius = catalogue.thread(SCREW).washer_outer / 2
     gaps = {"roller axle": min(axle_gap(survey, h.x, h.z) for h in scene.detail.rail_holes)}
     for keepout in survey.rail.keepouts:
         gaps[keepout.what] = min(keepout_gap(keepout, h.x, h.z) for h in scene.detail.rail_holes)
+    gaps["radius of the web"] = _web_room(scene)
     thing, gap = min(gaps.items(), key=lambda item: item[1])
-    if math.isinf(gap):
-        gap, thing = _web_room(scene), "bend radius of the web"
-        radius = 0.0
     title = f"washers on the web to the nearest {thing}"
     subject = Subject("rail_holes", title, "mm", "rule of this project")
     remedy = "free the web by {} mm around the bolts, or move the print line by that along the rail"
@@ -144,6 +142,6 @@ def _rail_holes(scene: Scene, catalogue: Catalogue) -> Check:
 
 
 def _web_room(scene: Scene) -> float:
-    """From the holes' edges to the ends of the web's flat part, which the rail leg fills."""
-    low, high = scene.layout.pattern.leg_z
-    return min(min(high - h.z, h.z - low) - h.diameter / 2 for h in scene.detail.rail_holes)
+    """From the holes' middles to the ends of the web's flat part."""
+    low, high = web_flat(scene.survey)
+    return min(min(high - h.z, h.z - low) for h in scene.detail.rail_holes)

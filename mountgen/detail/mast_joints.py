@@ -32,6 +32,9 @@ NEARER: Vec3 = (0.0, -1.0, 0.0)
 SPRING_HOOK = 3.2
 """mm; hole for a leg of the encoder's spring."""
 
+POST_BOLT_EDGE = 14.0
+"""mm; bolts of the post to the rail leg's edges, less where their T-nuts would meet."""
+
 SWING_PAST = 3.0
 """deg that the arc slot lets the head turn past either stop."""
 
@@ -78,9 +81,10 @@ def _rail(layout: MastLayout, survey: Survey, screw: Thread) -> Iterator[JointPl
 def _post(layout: MastLayout, catalogue: Catalogue) -> Iterator[JointPlan]:
     """Two T-bolts through the post leg: the upper in a round hole, the lower in a slot, to set plumb."""
     low, high = layout.pattern.leg_z
+    inside = max(rules.EDGE, min(POST_BOLT_EDGE, (high - low - layout.post.nut_length) / 2 - 1.0))
     slot = SlotAlong(Y, rules.PLUMB_TRAVEL, rules.PLUMB_TRAVEL)
     seat_x = layout.angle_x + layout.angle_thickness
-    for name, z, cut in (("P1", high - 14.0, Clearance()), ("P2", low + 14.0, slot)):
+    for name, z, cut in (("P1", high - inside, Clearance()), ("P2", low + inside, slot)):
         label, axis = (name, "post to rail angle", "mast"), ((seat_x, layout.post_y, z), BACK)
         yield _into_bar(label, axis, Through("rail angle", cut), ("post", layout.post, Z), catalogue)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from typing import Literal
 
 from mountgen.catalogue.records import Thread
 from mountgen.catalogue.sections import flat_web
@@ -29,8 +30,9 @@ def rail_pattern(survey: Survey, post: Box, angle: float, screw: Thread) -> Rail
     """
     travel = max(rules.LEVELLING, 4.0 * survey.rail.top_above_surface.plus_minus)
     margin = travel / 2 + rules.EDGE
-    leg = _leg_extent(survey)
-    rows = (leg[0] + margin, leg[1] - margin)
+    leg, bare = _leg_extent(survey), web_flat(survey)
+    beside = screw.washer_outer / 2 + rules.HOLE_AIR
+    rows = (max(leg[0] + margin, bare[0] + beside), min(leg[1] - margin, bare[1] - beside))
     least = post.high[0] + angle * rules.BEND_RADIUS_RATIO + 4.0 + screw.washer_outer / 2
     standing = _keepout_air(survey, post)
     flat = Box((post.high[0] - angle, -angle - SCREW_HEADS, leg[0]), (post.high[0], 0.0, leg[1]))
@@ -59,11 +61,19 @@ def _shifts(survey: Survey) -> list[float]:
 
 
 def _leg_extent(survey: Survey) -> tuple[float, float]:
-    """z of the leg's lower and upper edge: the web's flat part, at most the tallest leg."""
-    low, high = flat_web(survey.rail.profile)
+    """z of the leg's lower and upper edge: the flat part of the web's side it lies on, at most the
+    tallest leg."""
+    side: Literal["flange", "plain"] = "flange" if survey.rail.opens == "out" else "plain"
+    low, high = web_flat(survey, side)
+    return (max(low + 1.0, high - 1.0 - rules.TALLEST_LEG), high - 1.0)
+
+
+def web_flat(survey: Survey, side: Literal["flange", "plain"] = "flange") -> tuple[float, float]:
+    """z where the web's flat part begins and ends on one of its sides; on the flange side, where washers
+    or nuts must lie flat, it is the shorter."""
+    low, high = flat_web(survey.rail.profile, side)
     top = survey.rail.top_above_surface
-    low, high = top + low + 1.0, top + high - 1.0
-    return (max(low, high - rules.TALLEST_LEG), high)
+    return top + low, top + high
 
 
 def _option(
