@@ -9,11 +9,14 @@ from __future__ import annotations
 import difflib
 import json
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import ValidationError
+from pydantic import Field, TypeAdapter, ValidationError
+from pydantic_core import ErrorDetails
 
+from mountgen.catalogue.rails import RAIL_KINDS, Rail
 from mountgen.catalogue.records import (
     ChannelRail,
     Controller,
@@ -28,7 +31,11 @@ from mountgen.catalogue.records import (
 from mountgen.errors import CatalogueError, Fault
 
 Kind = Literal["rails", "heads", "sensors", "encoders", "controllers", "threads", "materials", "extrusions"]
+Location = tuple[int | str, ...]
 R = TypeVar("R", bound=Record)
+V = TypeVar("V")
+
+_RAIL: TypeAdapter[Rail] = TypeAdapter(Annotated[Rail, Field(discriminator="kind")])
 
 PLACES: dict[Kind, str] = {
     "rails": "rails",
@@ -59,10 +66,23 @@ class Catalogue:
     def __init__(self, folder: Path | None = None) -> None:
         self.folder = profiles_folder() if folder is None else folder
         self._records: dict[tuple[Kind, str], Record] = {}
+        self._rails: dict[str, Rail] = {}
         self._tables: dict[Path, dict[str, Any]] = {}
 
-    def rail(self, name: str) -> ChannelRail:
-        return self._record("rails", name, ChannelRail)
+    def rail(self, name: str) -> Rail:
+        """A side rail of any kind."""
+        if name not in self._rails:
+            self._rails[name] = self._read_rail(name)
+        return self._rails[name]
+
+    def channel(self, name: str) -> ChannelRail:
+        """A side rail that must be a channel; CatalogueError for another kind."""
+        rail = self.rail(name)
+        if isinstance(rail, ChannelRail):
+            return rail
+        path = self.folder / PLACES["rails"] / f"{name}.toml"
+        found = f"{name} is a rail of kind '{rail.kind}'"
+        raise CatalogueError([Fault(str(path), found, "a channel", "name a rail of kind 'channel'")])
 
     def head(self, name: str) -> Head:
         return self._record("heads", name, Head)
@@ -101,14 +121,36 @@ class Catalogue:
         return known
 
     def _read(self, kind: Kind, name: str, model: type[R]) -> R:
+        path, data = self._found(kind, name)
+        return _validated(path, name, data, model.model_validate_json)
+
+    def _read_rail(self, name: str) -> Rail:
+        path, data = self._found("rails", name)
+        kind = data.get("kind")
+        if kind not in RAIL_KINDS:
+            raise CatalogueError([_no_such_kind(path, name, kind)])
+        if isinstance(data.get("extrusion"), str):
+            data = data | {"extrusion": self._extrusion_of(path, data["extrusion"])}
+        return _validated(path, name, data, _RAIL.validate_json)
+
+    def _extrusion_of(self, path: Path, name: str) -> dict[str, Any]:
+        names = self.names("extrusions")
+        if name not in names:
+            raise CatalogueError([_unknown(path, "extrusions", name, names)])
+        return self.extrusion(name).model_dump()
+
+    def _found(self, kind: Kind, name: str) -> tuple[Path, dict[str, Any]]:
+        """The file that holds a record and the record's table, its values not looked at yet."""
         names = self.names(kind)
         place = self.folder / PLACES[kind]
         if name not in names:
             raise CatalogueError([_unknown(place, kind, name, names)])
-        if place.suffix == ".toml":
-            return _validated(place, name, self._table(place)[name], model)
-        path = place / f"{name}.toml"
-        return _validated(path, name, self._table(path), model)
+        path = place if place.suffix == ".toml" else place / f"{name}.toml"
+        table = self._table(path)
+        data = table[name] if path == place else table
+        if not isinstance(data, dict):
+            raise CatalogueError([Fault(str(path), f"'{name}' is no table", f"[{name}]", "make it a table")])
+        return path, data
 
     def _table(self, path: Path) -> dict[str, Any]:
         if path not in self._tables:
@@ -136,37 +178,48 @@ def _parsed(path: Path) -> dict[str, Any]:
     raise CatalogueError([Fault(str(path), found, "a TOML file", action)])
 
 
-def _validated(path: Path, name: str, data: object, model: type[R]) -> R:
+def _no_such_kind(path: Path, name: str, kind: object) -> Fault:
+    found = "'kind' is missing" if kind is None else f"kind = {kind!r}"
+    nearest = difflib.get_close_matches(str(kind), RAIL_KINDS, n=1, cutoff=0.4)
+    action = f"did you mean '{nearest[0]}'?" if nearest else "say what kind of rail it is"
+    return Fault(str(path), f"{name}: {found}", "kind = one of " + ", ".join(RAIL_KINDS), action)
+
+
+def _validated(path: Path, name: str, data: dict[str, Any], model: Callable[..., V]) -> V:
     """The record of a table. Checked as JSON, the one form in which pydantic's strict mode takes an
     array for a tuple and still refuses a text or a truth value for a number."""
-    if not isinstance(data, dict):
-        raise CatalogueError([Fault(str(path), f"'{name}' is no table", f"[{name}]", "make it a table")])
     if data.get("name", name) != name:
         found = f"name = '{data['name']}'"
         raise CatalogueError([Fault(str(path), found, f"'{name}', as the file", "rename one of them")])
     try:
-        return model.model_validate_json(json.dumps(data | {"name": name}, default=str), strict=True)
+        return model(json.dumps(data | {"name": name}, default=str), strict=True)
     except ValidationError as error:
         raise CatalogueError(_faults(path, name, error)) from error
 
 
 def _faults(path: Path, name: str, error: ValidationError) -> list[Fault]:
-    return [
-        Fault(
-            where=str(path),
-            found=f"{name}: {_found(item['type'], item['loc'], item['input'])}",
-            expected=item["msg"].removeprefix("Value error, "),
-            action=f"mend '{_key(item['loc'])}'" if item["loc"] else "mend the sizes that disagree",
-        )
-        for item in error.errors(include_url=False)
-    ]
+    return [_fault(f"{path}", name, item, _within(item["loc"])) for item in error.errors(include_url=False)]
 
 
-def _found(kind: str, loc: tuple[int | str, ...], given: object) -> str:
+def _within(loc: Location) -> Location:
+    """A place inside the record: a rail's begins with its kind, which the file does not nest."""
+    return loc[1:] if loc and loc[0] in RAIL_KINDS else loc
+
+
+def _fault(where: str, name: str, error: ErrorDetails, loc: Location) -> Fault:
+    return Fault(
+        where=where,
+        found=f"{name}: {_found(error['type'], loc, error['input'])}",
+        expected=error["msg"].removeprefix("Value error, "),
+        action=f"mend '{_key(loc)}'" if loc else "mend the sizes that disagree",
+    )
+
+
+def _found(kind: str, loc: Location, given: object) -> str:
     if kind == "missing":
         return f"'{_key(loc)}' is missing"
     return f"{_key(loc)} = {given!r}" if loc else "its values do not fit together"
 
 
-def _key(loc: tuple[int | str, ...]) -> str:
+def _key(loc: Location) -> str:
     return ".".join(str(step) for step in loc)

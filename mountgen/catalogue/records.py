@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from mountgen.geometry import Vec2
 
 
-def _require(*rules: tuple[str, bool]) -> None:
+def require(*rules: tuple[str, bool]) -> None:
     """ValueError with every rule that does not hold: pydantic makes it a fault of the record."""
     broken = [text for text, holds in rules if not holds]
     if broken:
@@ -76,13 +76,14 @@ class ChannelRail(Record):
         toe = self.flange_thickness - self.flange_slope * self.flange_width / 2
         lip_root = self.web_thickness + self.inside_radius if self.lip else 0.0
         formed = self.forming == "formed"
-        _require(
+        require(
             ("a formed channel has one thickness", not formed or self.web_thickness == self.flange_thickness),
             ("only a formed channel has a lip", formed or not self.lip),
             ("a formed channel has no taper and no toe radius", not formed or toe == self.flange_thickness),
             ("the web needs a flat part", self.depth > 2 * (self.flange_thickness + self.inside_radius)),
             ("the flange must reach past its radii", self.flange_width > self._flange_roots(lip_root)),
             ("the lip must reach past its radius", not self.lip or self.lip > lip_root),
+            ("the lips must leave a mouth between them", self.depth > 2 * self.lip),
             ("the toe must be thicker than its radius", toe > self.toe_radius),
         )
         return self
@@ -124,7 +125,7 @@ class Extrusion(Record):
         half, web = self.size / 2, self.web_thickness / math.sqrt(2)
         behind, floor = half - self.lip_thickness, half - self.slot_depth
         corner = half - self.slot_inner_width / 2
-        _require(
+        require(
             ("the slot must be wider behind the lips", self.slot_inner_width > self.slot_width),
             ("the slot must keep its width behind the lips", behind > self.slot_inner_width / 2 + web),
             ("the slot's floor must lie behind its lips and leave a core", web < floor < behind),
@@ -215,7 +216,7 @@ class Head(Record):
     @model_validator(mode="after")
     def _fits_together(self) -> Self:
         half = self.print_height / 2
-        _require(
+        require(
             ("the tilt range runs upwards", self.tilt_min_deg <= self.tilt_max_deg),
             ("the body must hold the nozzle column", min(self.u_below, self.u_above) >= half),
             ("every fixing hole must lie on the back", all(self._on_back(*hole.at) for hole in self.pattern)),
@@ -251,7 +252,7 @@ class Sensor(Record):
         barrel = self.diameter > 0 and self.nut_thickness > 0
         barrel = barrel and self.nut_outer * math.sqrt(3) / 2 > self.diameter
         box = self.width > 0 and self.height > 0 and bool(self.pattern)
-        _require(
+        require(
             ("a barrel needs diameter, nut_outer and nut_thickness", self.body == "flat" or barrel),
             ("a flat eye needs width, height and pattern", self.body == "barrel" or box),
             ("range_min must be under range_max", self.range_min < self.range_max),

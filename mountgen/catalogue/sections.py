@@ -14,7 +14,7 @@ import math
 from typing import Literal
 
 from mountgen.catalogue.records import ChannelRail, Extrusion
-from mountgen.geometry import Contour, Vec2, circle, rectangle, rounded
+from mountgen.geometry import Contour, Vec2, circle, polygon, rectangle, rounded
 
 Corner = tuple[float, float, float]
 """x, y and the radius of one corner."""
@@ -40,7 +40,7 @@ def flat_web(rail: ChannelRail, side: Literal["flange", "plain"] = "flange") -> 
         edge = 0.0
     else:
         turn = math.pi / 2 - math.atan(rail.flange_slope)
-        edge = _flange_thickness(rail, rail.web_thickness) + rail.inside_radius * math.tan(turn / 2)
+        edge = flange_thickness_of(rail, rail.web_thickness) + rail.inside_radius * math.tan(turn / 2)
     return (edge - rail.depth, -edge)
 
 
@@ -67,13 +67,13 @@ def _hot_rolled_half(rail: ChannelRail) -> list[Corner]:
     return [
         (0.0, low, 0.0),
         (b, low, 0.0),
-        (b, low + _flange_thickness(rail, b), rail.toe_radius),
-        (rail.web_thickness, low + _flange_thickness(rail, rail.web_thickness), rail.inside_radius),
+        (b, low + flange_thickness_of(rail, b), rail.toe_radius),
+        (rail.web_thickness, low + flange_thickness_of(rail, rail.web_thickness), rail.inside_radius),
     ]
 
 
-def _flange_thickness(rail: ChannelRail, x: float) -> float:
-    """The flange's thickness without its radii, at x from the web's outer face."""
+def flange_thickness_of(rail: ChannelRail, x: float) -> float:
+    """A channel's flange's thickness without its radii, at x from the web's outer face."""
     reference = rail.flange_thickness_at or rail.flange_width / 2
     return rail.flange_thickness + rail.flange_slope * (reference - x)
 
@@ -81,13 +81,34 @@ def _flange_thickness(rail: ChannelRail, x: float) -> float:
 def extrusion_contours(extrusion: Extrusion) -> tuple[Contour, tuple[Contour, ...]]:
     """The bar's outline with its four slots, counter-clockwise, and its hollows: the core bore and the
     four corners' (mm)."""
-    half = extrusion.size / 2
+    return slot_bar_contours(extrusion, 1)
+
+
+def slot_bar_contours(extrusion: Extrusion, cells: int) -> tuple[Contour, tuple[Contour, ...]]:
+    """Outline and hollows of `cells` squares of an extrusion one above another, origin in the middle of
+    the lowest (mm). Where two squares meet, their slots close to one hollow."""
+    right, top = _right_slot(extrusion), extrusion.size * (cells - 1)
+    up = [(x, y + extrusion.size * cell) for cell in range(cells) for x, y in right]
+    over = [(x, y + top) for x, y in _turned(right, 1)]
+    down = [(-x, y) for x, y in reversed(up)]
     points: list[Vec2] = []
     radii: list[float] = []
-    for quarter in range(4):
-        points += [_quarter_turned(point, quarter) for point in [*_right_slot(extrusion), (half, half)]]
-        radii += [0.0] * 10 + [extrusion.corner_radius]
-    return rounded(points, radii), (*_core(extrusion), *_corner_voids(extrusion))
+    half = extrusion.size / 2
+    corners = [(half, half + top), (-half, half + top), (-half, -half), (half, -half)]
+    for side, corner in zip((up, over, down, _turned(right, 3)), corners, strict=True):
+        points += [*side, corner]
+        radii += [0.0] * len(side) + [extrusion.corner_radius]
+    hollows = [*_core(extrusion), *_corner_voids(extrusion)]
+    moved = [h.moved(0.0, extrusion.size * cell) for cell in range(cells) for h in hollows]
+    return rounded(points, radii), (*moved, *_closed_slots(extrusion, cells))
+
+
+def _closed_slots(extrusion: Extrusion, cells: int) -> list[Contour]:
+    """The hollows between neighbouring squares: the lower one's top slot and the upper one's bottom."""
+    right = _right_slot(extrusion)
+    above = [(x, y + extrusion.size) for x, y in _turned(right, 3)]
+    hollow = polygon([*_turned(right, 1)[1:-1], *above[1:-1]])
+    return [hollow.moved(0.0, extrusion.size * cell) for cell in range(cells - 1)]
 
 
 def _right_slot(extrusion: Extrusion) -> list[Vec2]:
@@ -108,11 +129,10 @@ def _right_slot(extrusion: Extrusion) -> list[Vec2]:
     return lower + upper
 
 
-def _quarter_turned(point: Vec2, quarters: int) -> Vec2:
-    x, y = point
+def _turned(points: list[Vec2], quarters: int) -> list[Vec2]:
     for _ in range(quarters):
-        x, y = -y, x
-    return x, y
+        points = [(-y, x) for x, y in points]
+    return points
 
 
 def _core(extrusion: Extrusion) -> tuple[Contour, ...]:

@@ -64,6 +64,17 @@ def torsion_constant_open(strips: Iterable[tuple[float, float]]) -> float:
     return sum(b * t**3 / 3 for b, t in widths)
 
 
+def torsion_constant_tube(midline: float, enclosed: float, thickness: float) -> float:
+    """Torsion constant (mm4) of a closed thin wall of one thickness t (mm).
+
+    `midline` is the length (mm) of the wall's middle line, `enclosed` the area (mm2) inside it:
+    4 A^2 t / l by Bredt and the wall's own l t^3 / 3. Source: EN 10219-2 Annex B (I_t with K = 2 A t / l).
+    """
+    if midline <= 0 or enclosed <= 0 or thickness <= 0:
+        raise ValueError("a tube's midline, enclosed area and thickness are above zero")
+    return midline * thickness**3 / 3 + 4 * enclosed**2 * thickness / midline
+
+
 def _positive(contour: Contour) -> _Integrals:
     integrals = _total(_of_segment(a, b) for a, b in contour.segments())
     return _scaled(math.copysign(1.0, integrals[0]), integrals)

@@ -84,7 +84,7 @@ class Search:
 
 
 def _profile(name: str, catalogue: Catalogue) -> ChannelRail:
-    return _named(catalogue.rail, "rails", name, catalogue, ("rail", "profile"))
+    return _named(catalogue.channel, "rails", name, catalogue, ("rail", "profile"))
 
 
 def _head(given: Given, catalogue: Catalogue, units: System | None) -> Head:
