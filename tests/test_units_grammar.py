@@ -5,13 +5,19 @@ import pickle
 import pytest
 
 from mountgen.units import (
+    FREQUENCY,
+    MASS,
+    RESOLUTION,
+    TIME,
     Measured,
     UnitError,
     format_length,
     format_speed,
     read_angle,
     read_length,
+    read_quantity,
     read_speed,
+    read_thread,
 )
 
 ACCEPTED = [
@@ -47,6 +53,20 @@ ACCEPTED = [
     ("2 1/2 mm", 2.5),
     ("  40 mm  ", 40.0),
     ("40\u00a0mm", 40.0),
+    ("40\u2009mm", 40.0),
+    ("40\u202fmm", 40.0),
+    ("2\u20071/2 in", 63.5),
+    ("5' 3\"", 1600.2),
+    ("5ft3in", 1600.2),
+    ("5’ 3”", 1600.2),
+    ("5´ 3´´", 1600.2),
+    ("5 ft. 3 in.", 1600.2),
+    ('63 1/2"', 1612.9),
+    ("63 1/2″", 1612.9),
+    ("63 1/2''", 1612.9),
+    ('0,5"', 12.7),
+    ("2∕3 ft", 203.2),
+    ("1.2e1 cm", 120.0),
 ]
 
 BARE_INCHES = [
@@ -105,6 +125,25 @@ REFUSED = [
     ("1e999999999 mm", "1e999999999"),
     ("9" * 300 + " mm", "303 characters"),
     ("٣ mm", "'٣ mm'"),
+    ("５０ mm", "'５０ mm'"),
+    ("50 ｍｍ", "'50 ｍｍ'"),
+    ("4\u200b0 mm", "u200b"),
+    ("12 mm 5", "'12 mm 5'"),
+    ("12 5 mm", "'12 5 mm'"),
+    ('1/2"-13', "a thread, not a length"),
+    ("1/4-20", "a thread, not a length"),
+    ("M6", "a thread, not a length"),
+    ("M8x1", "a thread, not a length"),
+    ("80 × 12 mm", "more than one length"),
+    ("80 mm x 12 mm", "more than one length"),
+    ("80*12", "more than one length"),
+    ("100 +1/-2 mm", "write 99.5 +/- 1.5 mm"),
+    ("100 mm +1 -2", "write 99.5 +/- 1.5 mm"),
+    ("100 -2/+1 mm", "write 99.5 +/- 1.5 mm"),
+    ("100 (+0/−0,5) mm", "write 99.75 +/- 0.25 mm"),
+    ("-6 +0/-2", "write -7 +/- 1"),
+    ("10 in +1 mm -2 mm", "the middle of the band"),
+    ("5' 3\" 2", "'5' 3\" 2'"),
     ("0x10 mm", "'0x10 mm'"),
     ("5 ± 2 ± 1 mm", "more than one +/-"),
     ("5 +/- -1 mm", "uncertainty below zero"),
@@ -140,7 +179,8 @@ def test_refused_text(text, message):
     assert (
         "mm" in caught.value.expected
         or "one way" in caught.value.expected
-        or "2 1/4" in (caught.value.expected)
+        or "2 1/4" in caught.value.expected
+        or "even band" in caught.value.expected
     )
 
 
@@ -261,6 +301,71 @@ def test_decimals_of_a_written_length():
 def test_written_speeds():
     assert format_speed(500.0, "mm") == "30.0 m/min"
     assert format_speed(508.0, "in") == "100.0 ft/min"
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "unit", "value"),
+    [
+        *(("1.2 kg", MASS, "kg", 1.2), ("450 g", MASS, "kg", 0.45), (0.68, MASS, "kg", 0.68)),
+        *(("1 lb", MASS, "kg", 0.45359237), ("2 LB 3 OZ", MASS, "oz", 35.0), ("3 1/2 oz", MASS, "oz", 3.5)),
+        *(
+            ("7 kHz", FREQUENCY, "Hz", 7000.0),
+            ("7000 HZ", FREQUENCY, "Hz", 7000.0),
+            (50, FREQUENCY, "Hz", 50.0),
+        ),
+        *(("500 µs", TIME, "ms", 0.5), ("500 μs", TIME, "ms", 0.5), ("0,5 s", TIME, "ms", 500.0)),
+        *(("205 DPI", RESOLUTION, "dpi", 205.0), ("205 dots / inch", RESOLUTION, "dpi", 205.0)),
+    ],
+)
+def test_other_kinds(text, kind, unit, value):
+    assert read_quantity(text, kind, unit) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "unit", "message"),
+    [
+        *(
+            ("1 KG", MASS, "kg", "as 'kg'"),
+            ("2 lb 16 oz", MASS, "kg", "16 oz. or more"),
+            ("5 mm", MASS, "kg", "'mm'"),
+        ),
+        *(("1 +/- 0.1 kg", MASS, "kg", "leave the +/- out"), ("-1 kg", MASS, "kg", "below zero")),
+        *(("11 t", MASS, "kg", "unit 't'"), ("10001 kg", MASS, "kg", "at most 10000 kg")),
+        *(
+            ("5 mHz", FREQUENCY, "Hz", "'mHz'"),
+            ("5 MHz", FREQUENCY, "Hz", "'MHz'"),
+            ("1e9", FREQUENCY, "Hz", "large"),
+        ),
+        *(
+            ("1 MS", TIME, "ms", "as 'ms'"),
+            ("2 h", TIME, "ms", "unit 'h'"),
+            ("1 min", TIME, "ms", "unit 'min'"),
+        ),
+        *(("8 Dots/mm", RESOLUTION, "dpi", "as 'dots/mm'"), ("8 mm", RESOLUTION, "dpi", "unit 'mm'")),
+        *(
+            ("8 x 8 dpi", RESOLUTION, "dpi", "more than one resolution"),
+            ("M4", MASS, "kg", "thread, not a mass"),
+        ),
+    ],
+)
+def test_refused_in_other_kinds(text, kind, unit, message):
+    with pytest.raises(UnitError) as caught:
+        read_quantity(text, kind, unit)
+    assert message in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        *(("M7", "no size of ISO 261"), ("M6x2", "a pitch that M6 does not have"), ("M6x0", "a pitch")),
+        *(("1/4-19", "1/4-20 or 1/4-28"), ("1/4-28 UNC", "expected 1/4-20"), ("7/16-1", "no size of ASME")),
+        *(("1/4", "'1/4'"), ("6", "'6'"), ("", "''"), ("M٦", "'M٦'"), ("M6 " * 40, "120 characters")),
+    ],
+)
+def test_refused_threads(text, message):
+    with pytest.raises(UnitError) as caught:
+        read_thread(text)
+    assert message in str(caught.value)
 
 
 def test_a_measured_value_keeps_its_uncertainty_when_stored():

@@ -6,7 +6,22 @@ from fractions import Fraction
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from mountgen.units import UnitError, format_length, read_length
+from mountgen.units import (
+    ANGLE,
+    FREQUENCY,
+    LENGTH,
+    MASS,
+    RESOLUTION,
+    SPEED,
+    TIME,
+    UnitError,
+    format_length,
+    format_speed,
+    read_length,
+    read_quantity,
+    read_speed,
+    read_thread,
+)
 
 MM = {
     "mm": Fraction(1),
@@ -24,6 +39,13 @@ VULGAR = {
     "⅞": Fraction(7, 8),
 }
 ANY_UNIT = r"(?:mm|cm|m|in\.?|inch|inches|\"|''|″|”|ft\.?|foot|feet|'|′|’)"
+OTHER_UNITS = {
+    MASS: r"(?:kg|g|(?i:lbs?\.?|oz\.?))",
+    FREQUENCY: r"(?:kHz|(?i:hz))",
+    TIME: r"(?:s|ms|us|µs|μs)",
+    RESOLUTION: r"(?:(?i:dpi|dots[ ]*/[ ]*in|dots[ ]*/[ ]*inch)|dots[ ]*/[ ]*[mc]m)",
+    SPEED: r"(?:[mc]?m[ ]*/[ ]*s|m?m[ ]*/[ ]*min|(?i:(?:in|ft)[ ]*/[ ]*(?:s|min)|fpm))",
+}
 
 
 @st.composite
@@ -93,6 +115,55 @@ def test_written_millimetres_read_back(tenths):
     assert read_length(format_length(tenths / 10, "mm"), None, negative=True) == tenths / 10
 
 
+@given(st.integers(0, 60_000), st.sampled_from(["mm", "in"]))
+def test_written_speeds_read_back(tenths, units):
+    mm_per_s = tenths / 10 * (1000 / 60 if units == "mm" else 5.08)
+    assert abs(read_speed(format_speed(mm_per_s, units)) - mm_per_s) < 1e-9
+
+
+# How many kg, Hz, s or dots an inch one unit is, written apart from the reader's tables.
+POUND = Fraction(45359237, 100_000_000)
+OTHERS = {
+    MASS: {"kg": 1, "g": Fraction(1, 1000), "lb": POUND, "lbs": POUND, "LB": POUND, "oz": POUND / 16},
+    FREQUENCY: {"Hz": 1, "hz": 1, "kHz": 1000},
+    TIME: {"s": 1, "ms": Fraction(1, 1000), "µs": Fraction(1, 1_000_000), "us": Fraction(1, 1_000_000)},
+    RESOLUTION: {"dpi": 1, "dots/in": 1, "dots/mm": MM["in"], "DPI": 1, "dots/cm": MM["in"] / 10},
+}
+BASES = {MASS: "kg", FREQUENCY: "Hz", TIME: "s", RESOLUTION: "dpi"}
+
+
+@given(st.data(), st.sampled_from(list(OTHERS)), NUMBERS, st.sampled_from(["", " ", "\u2009"]))
+def test_one_number_and_a_unit_of_any_kind(data, kind, number, space):
+    unit = data.draw(st.sampled_from(sorted(OTHERS[kind])))
+    expected = float(number[1] * OTHERS[kind][unit])
+    assert read_quantity(f"{number[0]}{space}{unit}", kind, BASES[kind]) == expected
+    assert read_quantity(number[0], kind, BASES[kind]) == float(number[1])
+
+
+@given(st.integers(0, 90), st.integers(0, 15), st.sampled_from([" ", "", "-"]), mixed())
+def test_pounds_and_ounces(pounds, whole, joint, fraction):
+    part = fraction[1] - int(fraction[1])
+    ounces = f"{whole} {part.numerator}/{part.denominator}" if part else f"{whole}"
+    expected = float((16 * pounds + whole + part) * POUND / 16)
+    assert read_quantity(f"{pounds} lb{joint}{ounces} oz", MASS, "kg") == expected
+
+
+@given(
+    st.sampled_from([LENGTH, SPEED, ANGLE, *OTHERS]),
+    st.sampled_from([LENGTH, SPEED, ANGLE, *OTHERS]),
+    NUMBERS,
+)
+def test_a_unit_of_one_kind_is_none_of_another(kind, other, number):
+    if kind is other:
+        return
+    for name in (*other.symbols, *other.words):
+        try:
+            read_quantity(f"{number[0]} {name}", kind, next(iter((*kind.symbols, *kind.words))))
+        except UnitError:
+            continue
+        raise AssertionError(f"{name} was read as a {kind.name}")
+
+
 # A strict description of everything that may pass, written apart from the reader's own grammar.
 _N = r"(?:\d+(?:[.,]\d+)*|[.,]\d+)(?:e[+-]?\d{1,2})?"
 _F = r"(?:(?:\d+(?:[ ]+|-[ ]*))?\d+[ ]*[/⁄][ ]*\d+|\d*[ ]*-?[ ]*[½¼¾⅛⅞])"
@@ -126,6 +197,40 @@ def test_nothing_passes_by_accident(text):
     assert STRICT.fullmatch(text), text
     assert "M" not in text
     assert abs(read) <= 1e6
+
+
+_POUNDS = rf"(?:\d+[ ]*(?i:lbs?\.?)[ ]*-?[ ]*(?:{_F}|{_N})[ ]*(?i:oz\.?))"
+
+
+@settings(max_examples=1000)
+@given(
+    st.sampled_from(list(OTHER_UNITS)),
+    st.text("012459 ./,-+±kgloszmHuiµdtn½−", max_size=12) | st.text(max_size=8),
+)
+@example(TIME, "1 m s")
+@example(MASS, "1 kg 5")
+@example(RESOLUTION, "8/mm")
+def test_nothing_passes_by_accident_for_another_kind(kind, text):
+    try:
+        read_quantity(text, kind, next(iter((*kind.symbols, *kind.words))))
+    except UnitError as error:
+        assert error.found and error.expected
+        return
+    one = rf"[+−–-]?[ ]*(?:{_F}|{_N})[ ]*{OTHER_UNITS[kind]}?"
+    whole = rf"[ ]*(?:{one}|[+]?{_POUNDS})[ ]*" if kind is MASS else rf"[ ]*{one}[ ]*"
+    assert re.fullmatch(whole, text, re.ASCII), text
+
+
+@settings(max_examples=500)
+@given(st.text('Mm#0123468/-.x× UNCFo"', max_size=9) | st.text(max_size=6))
+def test_no_text_is_a_thread_by_accident(text):
+    try:
+        name = read_thread(text)
+    except UnitError as error:
+        assert error.found and error.expected
+        return
+    assert re.fullmatch(r"M\d+(\.5)?(x\d(\.\d\d?)?)?|(#\d+|\d/\d+)-\d\d", name, re.ASCII)
+    assert read_thread(name) == name
 
 
 @given(st.text(max_size=12))

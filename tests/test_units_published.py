@@ -5,7 +5,16 @@ from fractions import Fraction
 import pint
 import pytest
 
-from mountgen.units import LENGTH_UNITS, SPEED_UNITS, read_length, read_speed
+from mountgen.units import (
+    LENGTH,
+    MASS,
+    RESOLUTION,
+    SPEED,
+    read_length,
+    read_quantity,
+    read_speed,
+    read_thread,
+)
 
 INDEPENDENT = pint.UnitRegistry()
 
@@ -42,13 +51,13 @@ def test_fractions_of_an_inch(text, mm):
     assert read_length(text, None) == mm
 
 
-@pytest.mark.parametrize("unit", [unit for unit in LENGTH_UNITS if unit.isalpha()])
+@pytest.mark.parametrize("unit", [unit for unit in (*LENGTH.symbols, *LENGTH.words) if unit.isalpha()])
 def test_lengths_agree_with_an_independent_registry(unit):
     expected = INDEPENDENT.Quantity(7.25, unit).to("mm").magnitude
     assert read_length(f"7.25 {unit}", None) == pytest.approx(expected, rel=1e-14)
 
 
-@pytest.mark.parametrize("unit", [unit for unit in SPEED_UNITS if unit != "fpm"])
+@pytest.mark.parametrize("unit", [unit for unit in (*SPEED.symbols, *SPEED.words) if unit != "fpm"])
 def test_speeds_agree_with_an_independent_registry(unit):
     way, time = unit.split("/")
     expected = INDEPENDENT.Quantity(7.25, way) / INDEPENDENT.Quantity(1, time)
@@ -58,3 +67,31 @@ def test_speeds_agree_with_an_independent_registry(unit):
 def test_a_value_is_the_float_nearest_to_the_exact_one():
     assert read_length("1/3 in", None) == float(Fraction(127, 15))
     assert read_length("0.1 in", None) == 2.54
+
+
+# NIST SP 811 (2008) appendix B.8: pound (avoirdupois) 4.535 924 E-01 kg, ounce 2.834 952 E-02 kg (rounded
+# there; the pound is 0.453 592 37 kg exactly by the agreement of 1959).
+@pytest.mark.parametrize(
+    ("text", "kg", "tolerance"),
+    [("1 lb", 0.45359237, 0.0), ("1 oz", 2.834952e-2, 2e-7), ("2 lb 8 oz", 1.133980925, 0.0)],
+)
+def test_mass_definitions(text, kg, tolerance):
+    assert read_quantity(text, MASS, "kg") == pytest.approx(kg, rel=tolerance, abs=0.0)
+
+
+# Arithmetic on the exact inch: 8 dots/mm = 8 * 25.4 = 203.2 dpi.
+def test_dots_a_millimetre():
+    assert read_quantity("8 dots/mm", RESOLUTION, "dpi") == 203.2
+    assert read_quantity("254 dpi", RESOLUTION, "dots/cm") == 100.0
+
+
+# ISO 261, coarse pitches: M6 1 mm, M8 1.25 mm. ASME B1.1: 1/4-20 UNC, 5/16-18 UNC, #10-24 UNC, 1/2-13 UNC.
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        *(("M6x1", "M6"), ("M8 x 1.25", "M8"), ("M8x1", "M8x1"), ("M8×1,25", "M8")),
+        *(("1/4-20 UNC", "1/4-20"), ('5/16"-18', "5/16-18"), ("No. 10-24", "#10-24"), ("1/2-13", "1/2-13")),
+    ],
+)
+def test_thread_designations(text, name):
+    assert read_thread(text) == name

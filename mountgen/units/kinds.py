@@ -1,0 +1,170 @@
+"""The kinds of quantities: which units each has, and the largest size that makes sense.
+
+In a *symbol* capitals count, as in the SI (M is mega, never milli); a *word* may be written in any case.
+Both name a unit of `DEFINITIONS`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pint import UnitRegistry
+
+DEFINITIONS = (
+    "mm = [length]",
+    "cm = 10 * mm",
+    "m = 1000 * mm",
+    "inch = 25.4 * mm",
+    "foot = 12 * inch",
+    "s = [time]",
+    "ms = 0.001 * s",
+    "us = 0.001 * ms",
+    "min = 60 * s",
+    "Hz = 1 / s",
+    "kHz = 1000 * Hz",
+    "deg = []",
+    "kg = [mass]",
+    "g = 0.001 * kg",
+    "lb = 0.45359237 * kg",
+    "oz = 0.0625 * lb",
+    "dot = []",
+)
+"""International yard and pound agreement of 1959 (NIST SP 811, appendix B): 1 in is 25.4 mm and 1 lb is
+0.45359237 kg, both exactly."""
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two units that people write behind each other, such as feet and inches: the names of the larger and
+    the smaller, and how many smaller ones the larger holds."""
+
+    large: tuple[str, ...]
+    small: tuple[str, ...]
+    count: int
+
+
+@dataclass(frozen=True, eq=False)
+class Kind:
+    """One kind of quantity. `largest` is in the unit `base`; `takes_band` tells whether +/- makes sense."""
+
+    name: str
+    symbols: Mapping[str, str]
+    words: Mapping[str, str]
+    base: str
+    largest: int
+    expected: str
+    pair: Pair | None = None
+    takes_band: bool = False
+
+    def unit(self, name: str) -> str | None:
+        """The unit of DEFINITIONS that `name` stands for."""
+        return self.symbols.get(name) or self.words.get(name.lower())
+
+    def respelt(self, name: str) -> str | None:
+        """The symbol that is `name` but for capitals."""
+        return next((symbol for symbol in self.symbols if symbol.lower() == name.lower()), None)
+
+    def in_base(self, name: str) -> Fraction:
+        """How many `base` one unit `name` is, exactly; the name must be a valid one."""
+        unit = self.unit(name)
+        assert unit is not None
+        return factor(unit, self.base)
+
+
+@cache
+def _registry() -> UnitRegistry[Fraction]:
+    """A small exact pint registry of our own units."""
+    import pint  # late: what needs no conversion does not pay for it
+
+    registry: UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction)
+    for definition in DEFINITIONS:
+        registry.define(definition)
+    return registry
+
+
+@cache
+def factor(unit: str, base: str) -> Fraction:
+    """How many `base` one `unit` is, exactly."""
+    return Fraction(_registry().convert(Fraction(1), unit, base))
+
+
+_FEET = ("'", "ft", "ft.", "foot", "feet")
+_INCHES = ('"', "in", "in.", "inch", "inches")
+_POUNDS = ("lb", "lb.", "lbs", "lbs.")
+_OUNCES = ("oz", "oz.")
+
+
+def _names(unit: str, names: tuple[str, ...]) -> dict[str, str]:
+    return dict.fromkeys(names, unit)
+
+
+LENGTH = Kind(
+    name="length",
+    symbols=MappingProxyType({"mm": "mm", "cm": "cm", "m": "m"}),
+    words=MappingProxyType(_names("inch", _INCHES) | _names("foot", _FEET)),
+    base="mm",
+    largest=1_000_000,
+    expected="a length such as 850 mm, 3,2 mm, 2 1/4 in or 850 +/- 5 mm (units: mm, cm, m, in, ft)",
+    pair=Pair(_FEET, _INCHES, 12),
+    takes_band=True,
+)
+"""No length of a packing line is longer than 1 km."""
+SPEED = Kind(
+    name="speed",
+    symbols=MappingProxyType({unit: unit for unit in ("m/min", "m/s", "cm/s", "mm/s", "mm/min")}),
+    words=MappingProxyType(
+        {"in/s": "inch/s", "in/min": "inch/min", "ft/s": "foot/s"} | _names("foot/min", ("ft/min", "fpm"))
+    ),
+    base="mm/s",
+    largest=100_000,
+    expected="a speed with its unit, such as 30 m/min, 0.5 m/s or 100 ft/min",
+)
+"""No conveyor is faster than 100 m/s."""
+ANGLE = Kind(
+    name="angle",
+    symbols=MappingProxyType({}),
+    words=MappingProxyType({"deg": "deg", "°": "deg"}),
+    base="deg",
+    largest=360,
+    expected="an angle in degrees, such as 1.5 or 1.5 deg",
+)
+MASS = Kind(
+    name="mass",
+    symbols=MappingProxyType({"kg": "kg", "g": "g"}),
+    words=MappingProxyType(_names("lb", _POUNDS) | _names("oz", _OUNCES)),
+    base="kg",
+    largest=10_000,
+    expected="a mass such as 1.2 kg, 450 g or 2 lb 3 oz (units: kg, g, lb, oz)",
+    pair=Pair(_POUNDS, _OUNCES, 16),
+)
+FREQUENCY = Kind(
+    name="frequency",
+    symbols=MappingProxyType({"kHz": "kHz"}),
+    words=MappingProxyType({"hz": "Hz"}),
+    base="Hz",
+    largest=100_000_000,
+    expected="a frequency such as 7000 Hz or 7 kHz",
+)
+TIME = Kind(
+    name="time",
+    symbols=MappingProxyType({"s": "s", "ms": "ms", "µs": "us", "us": "us"}),
+    words=MappingProxyType({}),
+    base="s",
+    largest=3_600,
+    expected="a time such as 1 ms, 500 µs or 0.5 s",
+)
+RESOLUTION = Kind(
+    name="resolution",
+    symbols=MappingProxyType({"dots/mm": "dot/mm", "dots/cm": "dot/cm"}),
+    words=MappingProxyType(_names("dot/inch", ("dpi", "dots/in", "dots/inch"))),
+    base="dot/inch",
+    largest=100_000,
+    expected="a resolution such as 205 dpi or 8 dots/mm",
+)
