@@ -101,7 +101,7 @@ def arm_stop(layout: MastLayout, product: int) -> Placed:
     """Under the cross plate on the post: keeps the arm from dropping when it is loosened."""
     half = layout.post.size / 2
     top = float(layout.settings.arm_z[product]) - layout.cross_half[1]
-    root = Flange("plate", plate(_corners(-half, -22.0, half, 0.0)))
+    root = Flange("plate", plate(_corners(-half, -2 * rules.STOP_HALF, half, 0.0)))
     place = Placement((layout.post_x - AUXILIARY, layout.post_y, top), Y, X)
     return _part("B21", "arm stop", AUXILIARY, root, place)
 

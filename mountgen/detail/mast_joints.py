@@ -115,7 +115,7 @@ def _cross(layout: MastLayout, catalogue: Catalogue, product: int) -> Iterator[J
     for name, across in (("X3", y - dy), ("X4", y + dy)):
         label, axis = (name, "cross plate to arm", "cross joint"), ((layout.post_x, across, arm_z), BACK)
         yield _into_bar(label, axis, plate, arm, catalogue)
-    seat = (layout.post_x - rules.AUXILIARY, y, arm_z - layout.cross_half[1] - 11.0)
+    seat = (layout.post_x - rules.AUXILIARY, y, arm_z - layout.cross_half[1] - rules.STOP_HALF)
     label = ("X5", "arm stop to post", "cross joint")
     yield _into_bar(label, (seat, X), Through("arm stop", Clearance()), post, catalogue)
 

@@ -127,6 +127,9 @@ KEY_ROOM = 36.0
 HOLE_AIR = 2.0
 """mm from a washer on the rail to an axle or a keepout."""
 
+STOP_HALF = 13.0
+"""mm; half the height of the arm stop: its T-nut keeps clear of the cross joint's."""
+
 PLUMB_TRAVEL = 2.0
 """mm either way in the post leg's lower slot, to set the post plumb."""
 
