@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from mountgen.detail.records import BoughtPart, EndFeature, ExtrusionPart, SheetPart
+from mountgen.detail.records import BoughtPart, EndFeature, ExtrusionPart
 from mountgen.package.drawing import (
     CLEAR,
     TABLES_END,
@@ -22,6 +22,7 @@ from mountgen.package.drawing_rail import draw_rail, rail_scale, rail_tables, ra
 from mountgen.package.drawing_tables import Table, draw_column
 from mountgen.package.drawing_words import length, length_unit
 from mountgen.package.records import Dossier
+from mountgen.sheet.tree import SheetPart
 
 CAUTIONS = (
     "Lock the line out by the line owner's procedure before you measure, drill or fit anything.",
@@ -110,11 +111,14 @@ def bar_tables(dossier: Dossier) -> list[Table]:
     )
     heads = ("Number", "Name", "Section", f"Length, {unit}", "Qty", "Ends", "Finish")
     tables = [Table("Cut list of bars (ISO 2768-m)", heads, rows)] if rows else []
-    work = tuple((bar.number, *_work(bar, feature, dossier)) for bar in bars for feature in bar.features)
-    if work:
-        heads = ("Number", "Work", "Where", "Side", f"Depth, {unit}")
-        tables.append(Table("Work on the bars", heads, work))
-    return tables
+    return [*tables, *_work_table(dossier, unit)]
+
+
+def _work_table(dossier: Dossier, unit: str) -> Iterator[Table]:
+    bars = dossier.detail.extrusions
+    rows = tuple((bar.number, *_work(bar, feature, dossier)) for bar in bars for feature in bar.features)
+    if rows:
+        yield Table("Work on the bars", ("Number", "Work", "Where", "Side", f"Depth, {unit}"), rows)
 
 
 def squareness(side: float) -> str:
