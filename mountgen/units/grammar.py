@@ -46,7 +46,7 @@ def read_parts(text: str, kind: Kind) -> list[Quantity]:
         raise UnitError(f"{quoted(text)}, with +/-", kind.expected, "leave the +/- out")
     if len(parts) > 2:
         raise UnitError(f"{quoted(text)}, with more than one +/-", kind.expected)
-    return [_parse(part.strip(), kind, text) for part in parts]
+    return [_parse(part.strip(" "), kind, text) for part in parts]
 
 
 def _tidy(text: str, kind: Kind) -> str:
@@ -57,7 +57,7 @@ def _tidy(text: str, kind: Kind) -> str:
         raise UnitError(f"a text of {len(text)} characters", kind.expected)
     spread = "".join(_plain(letter) for letter in text.translate(_SAME))
     spread = re.sub(r"\+ ?/ ?[−-]|\+[−-]", "±", spread.replace("''", '"'))
-    return re.sub(r" +", " ", spread).strip()
+    return re.sub(r" +", " ", spread).strip(" ")
 
 
 def _plain(letter: str) -> str:
@@ -133,7 +133,7 @@ def _even_band(match: re.Match[str], kind: Kind, text: str) -> str:
 
 def _unit(written: str, kind: Kind, text: str) -> str:
     """The unit's name, if it is one of this kind."""
-    name = re.sub(r" ?/ ?", "/", written.strip())
+    name = re.sub(r" ?/ ?", "/", written.strip(" "))
     if not name or kind.unit(name):
         return name
     symbol = kind.respelt(name)
