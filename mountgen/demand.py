@@ -49,7 +49,8 @@ def working_view(survey: Survey) -> Survey:
     """The survey as it looks when products run to +x: itself, or its mirror image in x = 0.
 
     Bought parts cannot be mirrored; what is mirrored here is where their features sit seen from the
-    working view, so that in the end the real part fits its holes.
+    working view, so that in the end the real part fits its holes. A photo-eye is its own mirror image:
+    what holes it has run straight through it along x.
     """
     if survey.line.flow == "left_to_right":
         return survey
@@ -70,7 +71,6 @@ def working_view(survey: Survey) -> Survey:
         rail=rail,
         guides=guides,
         head=_mirrored_head(survey.head),
-        sensor=survey.sensor.model_copy(update=_mirrored_pattern(survey.sensor.pattern)),
         encoder=encoder and encoder.model_copy(update=_mirrored_pattern(encoder.pattern)),
         controller=survey.controller.model_copy(update=_mirrored_pattern(survey.controller.pattern)),
     )

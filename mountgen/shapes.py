@@ -8,7 +8,7 @@ its size, its mass and its holes.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from mountgen.geometry import Box, Contour, Placement, Vec3
 
@@ -83,3 +83,19 @@ def _half_width(primitive: Cylinder | HexPrism) -> float:
     if isinstance(primitive, Cylinder):
         return primitive.diameter / 2
     return primitive.across_flats / math.sqrt(3)
+
+
+def mirrored_shape(shape: Shape) -> Shape:
+    """The shape mirrored in its own x = 0."""
+    return Shape(tuple(map(_mirrored, shape.add)), tuple(map(_mirrored, shape.cut)))
+
+
+def _mirrored(primitive: Primitive) -> Primitive:
+    if isinstance(primitive, Block):
+        low, high = primitive.low, primitive.high
+        return Block((-high[0], *low[1:]), (-low[0], *high[1:]))
+    frame = primitive.frame.mirrored()
+    if isinstance(primitive, Prism):
+        holes = tuple(hole.mirrored() for hole in primitive.holes)
+        return replace(primitive, contour=primitive.contour.mirrored(), frame=frame, holes=holes)
+    return replace(primitive, frame=frame)

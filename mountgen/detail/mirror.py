@@ -3,7 +3,7 @@
 A bent part's mirror image is another part: it gets the other hand's number and flat. A flat plate's mirror
 image is the same plate turned over, so it keeps its number and is placed turned over. Bars and bought
 parts are the same again in their mirrored place; a device's features were mirrored when the line was
-turned into the working view, so the real device fits its holes here.
+turned into the working view, so its shape is mirrored back to the real device's, which fits its holes.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import Literal
 
 from mountgen.detail.records import Detail, Instance, Joint, RailHole
 from mountgen.geometry import Placement, Vec3
+from mountgen.shapes import mirrored_shape
 from mountgen.sheet.tree import SheetPart, mirrored_part
 from mountgen.survey.records import Flow
 
@@ -36,6 +37,7 @@ def mirrored(detail: Detail) -> Detail:
     flipped = replace(
         detail,
         sheets=sheets,
+        bought=tuple(replace(part, shape=mirrored_shape(part.shape)) for part in detail.bought),
         instances=tuple(_mirrored_instance(i, plates.get(i.part)) for i in detail.instances),
         joints=tuple(_mirrored_joint(joint) for joint in detail.joints),
         rail_holes=tuple(_mirrored_hole(hole) for hole in detail.rail_holes),
