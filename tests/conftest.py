@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.cli import main
@@ -21,14 +24,14 @@ EXAMPLES = sorted(path.stem for path in SURVEYS.glob("*.toml"))
 CARTONS = SURVEYS / "seed-cartons.toml"
 
 
-@dataclass(frozen=True)
+@dataclass
 class Package:
     """A package as a person gets it, and the study it was written from."""
 
     folder: Path
     study: Study
 
-    @property
+    @cached_property
     def manifest(self) -> dict[str, Any]:
         return json.loads((self.folder / "manifest.json").read_text(encoding="utf-8"))
 
@@ -36,6 +39,24 @@ class Package:
         """The manifest's parts of these kinds (all that are made when none is named), by number."""
         wanted = kinds or ("sheet", "extrusion")
         return {part["number"]: part for part in self.manifest["parts"] if part["kind"] in wanted}
+
+    @cached_property
+    def drawing_pages(self) -> list[str]:
+        """The text of cut-and-drill.pdf, page by page."""
+        return _page_texts(self.folder / "cut-and-drill.pdf")
+
+    @cached_property
+    def set_up_text(self) -> str:
+        return "\n".join(_page_texts(self.folder / "set-up.pdf"))
+
+
+def _page_texts(path: Path) -> list[str]:
+    return [page.extract_text() for page in PdfReader(path).pages]
+
+
+def times_told(word: str, text: str) -> int:
+    """How often a number or tag stands in a text, not as part of a longer one."""
+    return len(re.findall(rf"(?<![\w.]){re.escape(word)}(?![\w])", text))
 
 
 @dataclass(frozen=True)
