@@ -13,8 +13,8 @@ import typst
 
 from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.records import Dossier
-from mountgen.package.setup_sheet import set_up_data
-from mountgen.package.svg_text import FONTS
+from mountgen.package.setup_sheet import PICTURE, set_up_data
+from mountgen.package.svg_text import FONTS, displayable
 
 TEMPLATES = Path(__file__).parent / "templates"
 CUT_AND_DRILL, SET_UP = "cut-and-drill.typ", "set-up.typ"
@@ -22,13 +22,22 @@ CUT_AND_DRILL, SET_UP = "cut-and-drill.typ", "set-up.typ"
 
 def write_cut_and_drill(path: Path, dossier: Dossier) -> None:
     """Writes bill of material, cut list, rail drilling and a drawing of every sheet part to `path`."""
-    name = f"Cut and drill: {dossier.survey.name}"
+    name = displayable(f"Cut and drill: {dossier.survey.name}")
     path.write_bytes(_set(CUT_AND_DRILL, {"title": name, "sheets": cut_and_drill_sheets(dossier)}))
 
 
 def write_set_up(path: Path, dossier: Dossier) -> None:
     """Writes the installer's sheet to `path`: cautions, tools, joints, numbers, order of commissioning."""
-    path.write_bytes(_set(SET_UP, set_up_data(dossier)))
+    path.write_bytes(_set(SET_UP, _displayable(set_up_data(dossier))))
+
+
+def _displayable(data: object) -> object:
+    """The data with every text as the fonts can show it; drawings are so already."""
+    if isinstance(data, dict):
+        return {key: value if key == PICTURE else _displayable(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_displayable(item) for item in data]
+    return displayable(data) if isinstance(data, str) else data
 
 
 def _set(template: str, data: object) -> bytes:

@@ -28,6 +28,8 @@ CAUTIONS = (
     "This sheet defers to local codes, to the line owner's rules and to licensed practice: electrical work "
     "is for a licensed electrician.",
 )
+PICTURE = "picture"
+"""The key under which the drawing stands among the texts."""
 COMMON_TOOLS = ("spirit level", "steel rule", "square", "centre punch", "lint-free wipes")
 """Common practice; keys, drills and the torque wrench follow from the joints."""
 
@@ -44,7 +46,7 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
         "joints": joint_rows(dossier),
         "sources": [f"{letter}: {text}" for text, letter in source_letters(dossier.detail.joints).items()],
         "numbers": controller_numbers(dossier),
-        "picture": distance_picture(survey, dossier.setup.sensor_to_nozzle_mm),
+        PICTURE: distance_picture(survey, dossier.setup.sensor_to_nozzle_mm),
         "picture_alt": "Distance from photo-eye to nozzles, and delay from leading edge to first column",
         "products": product_rows(dossier),
         "scales": _more_products(dossier) + SCALES_EXPLAINED,

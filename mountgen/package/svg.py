@@ -13,7 +13,7 @@ from html import escape
 from typing import Literal
 
 from mountgen.geometry import Contour, Vec2, Vertex
-from mountgen.package.svg_text import CAPITAL_SHARE
+from mountgen.package.svg_text import CAPITAL_SHARE, displayable
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -123,8 +123,7 @@ def words(label: Words, role: str = "") -> str:
     anchor = "" if label.anchor == "start" else f' text-anchor="{label.anchor}"'
     size = number(label.height / CAPITAL_SHARE)
     place = f'x="{x}" y="{y}" font-size="{size}"'
-    shown = "".join(c if c.isprintable() else " " for c in label.text)
-    return f"<text{_role(role)} {place}{anchor}{weight}{turn}>{escape(shown)}</text>"
+    return f"<text{_role(role)} {place}{anchor}{weight}{turn}>{escape(displayable(label.text))}</text>"
 
 
 def sheet(size: Vec2, marks: Iterable[str]) -> str:

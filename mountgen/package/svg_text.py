@@ -6,30 +6,38 @@ The widths are read from the font file itself (OpenType tables head, hhea, hmtx 
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 FONTS = Path(__file__).parent / "fonts"
+REGULAR, BOLD = "DejaVuSansCondensed.ttf", "DejaVuSansCondensed-Bold.ttf"
 CAPITAL_SHARE = 1493 / 2048
 """Height of a capital as a share of the font size, in DejaVu Sans."""
 DESCENT_SHARE = 0.33
 """How far a letter such as g hangs below the baseline, as a share of the capitals' height."""
 
 
-@dataclass(frozen=True)
-class _Widths:
-    """Advance widths by character, as shares of the font size."""
-
-    by_character: dict[int, float]
-    missing: float
-
-
 def text_width(text: str, height: float, *, bold: bool = False) -> float:
     """Width of a line of text in mm, its capitals being `height` mm high."""
-    widths = _widths("DejaVuSansCondensed-Bold.ttf" if bold else "DejaVuSansCondensed.ttf")
-    shares = (widths.by_character.get(ord(character), widths.missing) for character in text)
-    return sum(shares) * height / CAPITAL_SHARE
+    widths = _widths(BOLD if bold else REGULAR)
+    return sum(widths[character] for character in displayable(text)) * height / CAPITAL_SHARE
+
+
+def displayable(text: str) -> str:
+    """The text with a space for what cannot be printed, and [U+79CD] for what the fonts cannot show.
+
+    A PDF that must be readable by everyone (PDF/UA) may not hold a character without a picture.
+    """
+    known = _known()
+    if known.issuperset(text) and text.isprintable():
+        return text
+    return "".join(_shown(character, character in known) for character in text)
+
+
+def _shown(character: str, is_known: bool) -> str:
+    if not character.isprintable():
+        return " "
+    return character if is_known else f"[U+{ord(character):04X}]"
 
 
 def shortened(text: str, height: float, width: float, *, bold: bool = False) -> str:
@@ -55,7 +63,14 @@ def wrapped(text: str, height: float, width: float) -> list[str]:
 
 
 @cache
-def _widths(file: str) -> _Widths:
+def _known() -> frozenset[str]:
+    """Every character that both fonts can show."""
+    return frozenset(_widths(REGULAR).keys() & _widths(BOLD).keys())
+
+
+@cache
+def _widths(file: str) -> dict[str, float]:
+    """Advance widths by character, as shares of the font size."""
     data = (FONTS / file).read_bytes()
     tables = _tables(data)
     per_em = struct.unpack_from(">H", data, tables["head"] + 18)[0]
@@ -63,8 +78,7 @@ def _widths(file: str) -> _Widths:
     pairs = struct.unpack_from(f">{2 * count}H", data, tables["hmtx"])
     advances = pairs[::2]
     glyphs = _characters(data, tables["cmap"])
-    shares = {c: advances[min(g, count - 1)] / per_em for c, g in glyphs.items()}
-    return _Widths(shares, advances[0] / per_em)
+    return {chr(c): advances[min(g, count - 1)] / per_em for c, g in glyphs.items() if g}
 
 
 def _tables(data: bytes) -> dict[str, int]:
