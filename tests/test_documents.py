@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from dataclasses import replace
 from io import BytesIO
 
@@ -12,7 +11,7 @@ from drawing_samples import mount, renamed
 from pypdf import PdfReader
 
 from mountgen.detail.records import EndFeature
-from mountgen.package.cut_sheet import bar_tables, bill_of_material, cut_and_drill_sheets
+from mountgen.package.cut_sheet import bar_tables, bill_of_material
 from mountgen.package.documents import write_cut_and_drill, write_set_up
 from mountgen.package.setup_sheet import MOST_PRODUCTS, commissioning, product_rows, set_up_data, torque_text
 
@@ -178,13 +177,3 @@ def test_documents_are_tagged_and_titled(cut_pdf, set_up_pdf):
         assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
         assert mount().survey.name in reader.metadata.title
         assert reader.metadata.creation_date.year == 2000
-
-
-def test_a_dozen_parts_take_less_than_a_second(tmp_path, cut_pdf):
-    best = 9.0
-    for _ in range(3):
-        begun = time.perf_counter()
-        write_cut_and_drill(tmp_path / "timed.pdf", mount())
-        best = min(best, time.perf_counter() - begun)
-    assert len(cut_and_drill_sheets(mount())) >= 12
-    assert best < 1.0
