@@ -11,7 +11,7 @@ from mountgen.catalogue.sections import rail_outline
 from mountgen.geometry import Contour, Vertex
 from mountgen.mechanics.sections import section_properties
 
-OUTLINE = rail_outline(Catalogue().rail("upn-80"))
+OUTLINE = rail_outline(Catalogue().channel("upn-80"))
 PLAIN = section_properties(OUTLINE)
 distances = st.floats(-1000, 1000)
 

@@ -2,6 +2,7 @@
 
 import csv
 import math
+import re
 from importlib.resources import files
 
 import pytest
@@ -13,7 +14,9 @@ from mountgen.geometry import Contour, Vec2, rounded
 from mountgen.mechanics.sections import SectionProperties, section_properties, torsion_constant_open
 
 INCH = 25.4
-HOT_ROLLED = [name for name in Catalogue().names("rails") if Catalogue().rail(name).published]
+CATALOGUE = Catalogue()
+RAILS = {name: CATALOGUE.rail(name) for name in CATALOGUE.names("rails")}
+HOT_ROLLED = [name for name, rail in RAILS.items() if rail.kind == "channel" and rail.published]
 
 
 def of_rail(rail: ChannelRail) -> SectionProperties:
@@ -39,23 +42,36 @@ def formed(depth: float, flange: float, thickness: float, radius: float, lip: fl
 
 # DIN 1026-1 (UPN), DIN 1026-2 (UPE), both in EN 10365; AISC shapes database (C). Tolerances: the tables
 # round to three figures (0.5 %); the C shapes' radii are not tabulated, and their weak axis feels that most.
-TOLERANCES = {"upe": (0.006, 0.006, 0.006), "upn": (0.005, 0.005, 0.01), "c": (0.015, 0.015, 0.035)}
+# Neither taper nor radii of the MC shapes are tabulated: ours were chosen by the weak axis and the centroid,
+# so that area, strong axis and mass alone say something about them. Figures of UPN and UPE from 140 mm up
+# are from memory.
+TOLERANCES = {
+    "upe": (0.006, 0.006, 0.006),
+    "upn": (0.005, 0.005, 0.01),
+    "c": (0.006, 0.006, 0.035),
+    "mc": (0.01, 0.01, 0.03),
+}
 
 
 def test_the_hot_rolled_channels_are_all_here():
-    assert len(HOT_ROLLED) == 11
+    assert len(HOT_ROLLED) == 27
 
 
 @pytest.mark.parametrize("name", HOT_ROLLED)
 def test_hot_rolled_channel_from_its_outline(name):
     rail = Catalogue().rail(name)
-    area, strong, weak = TOLERANCES[name[:3] if name.startswith("up") else "c"]
+    family = re.match("upe|upn|mc|c", name).group()
+    area, strong, weak = TOLERANCES[family]
     section, published = of_rail(rail), rail.published
     assert section.area == pytest.approx(published["area_mm2"], rel=area)
     assert section.i_xx == pytest.approx(published["i_strong_mm4"], rel=strong)
     assert section.i_yy == pytest.approx(published["i_weak_mm4"], rel=weak)
-    assert section.centroid_x == pytest.approx(published["centroid_mm"], rel=0.006)
-    assert section.area * 7.85e-3 == pytest.approx(published["mass_kg_per_m"], rel=0.006)
+    assert section.centroid_x == pytest.approx(
+        published["centroid_mm"], rel=0.02 if family == "mc" else 0.006
+    )
+    assert section.area * 7.85e-3 == pytest.approx(
+        published["mass_kg_per_m"], rel=0.016 if family == "mc" else 0.006
+    )
 
 
 # The same figures once more, written from the tables, so that the data files cannot drift with the outlines.
