@@ -180,7 +180,7 @@ def _parsed(path: Path) -> dict[str, Any]:
 
 def _no_such_kind(path: Path, name: str, kind: object) -> Fault:
     found = "'kind' is missing" if kind is None else f"kind = {kind!r}"
-    nearest = difflib.get_close_matches(str(kind), RAIL_KINDS, n=1, cutoff=0.4)
+    nearest = difflib.get_close_matches(kind, RAIL_KINDS, n=1) if isinstance(kind, str) else []
     action = f"did you mean '{nearest[0]}'?" if nearest else "say what kind of rail it is"
     return Fault(str(path), f"{name}: {found}", "kind = one of " + ", ".join(RAIL_KINDS), action)
 
