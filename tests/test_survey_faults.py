@@ -1,4 +1,4 @@
-"""One bad input a case: the fault names file and line, what was found, what is expected, what to do."""
+"""One bad input a case: the fault names its place, what was found, what is expected, what to do."""
 
 import shutil
 
@@ -103,8 +103,40 @@ CASES = [
         "[standoff]",
         "[[products]]\nfile = 'p.csv'\n[standoff]",
         "[[products]]",
-        "unknown key 'products'",
+        "products is [{",
+        "a table",
         "",
+    ),
+    (
+        "[standoff]",
+        "[products]\n[standoff]",
+        "[products]",
+        "no key 'file' in [products]",
+        "products.csv",
+        "add",
+    ),
+    (
+        "[standoff]",
+        "[products]\nfile = 'p.csv'\n[standoff]",
+        "file = 'p",
+        "not supported yet",
+        "[[product]]",
+        "leave",
+    ),
+    (
+        "[standoff]",
+        "[products]\nfile = 'p.csv'\nencoding = 'utf-81'\n[standoff]",
+        "encoding =",
+        "'utf-81'",
+        "text encoding",
+        "cp1252",
+    ),
+    (
+        "[standoff]",
+        "[products]\nfile = 'p.csv'\ndelimiter = ';;'\n[standoff]",
+        "delimiter",
+        "';;'",
+        "';'",
         "",
     ),
     ("[line]", "[lines]", "[lines]", "unknown key 'lines'", "line", "did you mean 'line'?"),
@@ -115,7 +147,41 @@ CASES = [
     ('"left_to_right"', "1", "flow =", "line.flow is 1", "left_to_right", ""),
     ('surface = "rollers"', 'surface = "roller"', "surface =", "'roller'", "rollers", "mean 'rollers'?"),
     ("roller_pitch = 75\n", "", "[line]", "no key 'roller_pitch'", "roller to roller", "add it"),
-    ('profile = "', 'file = "a.dxf"\nprofile = "', "file =", "unknown key 'file' in [rail]", "profile", ""),
+    (
+        'profile = "',
+        'file = "a.dxf"\nprofile = "',
+        "file =",
+        "both profile and file",
+        "a drawn one",
+        "leave one",
+    ),
+    (
+        'profile = "channel-formed-120x40x2.5"',
+        'file = "a.dxf"',
+        "file =",
+        "not supported yet",
+        "profile",
+        "leave",
+    ),
+    ('profile = "channel-formed-120x40x2.5"\n', "", "[rail]", "no key 'profile'", "file = ...", "add it"),
+    ('profile = "', 'profle = "', "profle", "unknown key 'profle'", "profile", "mean 'profile'?"),
+    (
+        'profile = "',
+        'layer = "cut"\nprofile = "',
+        "layer =",
+        "'layer' in [rail] without file",
+        "beside file",
+        "",
+    ),
+    (
+        'profile = "',
+        'units = "in"\nprofile = "',
+        'units = "in',
+        "'units' in [rail] without",
+        "beside file",
+        "",
+    ),
+    ("[line]", "[[line]]", "[[line]]", "line is [{", "a table", ""),
     ('attach = ["bolted", "clamped"]', "attach = []", "attach", "rail.attach is []", "at least one", ""),
     ('["bolted", "clamped"]', '["bolted",\n "clampd"]', ' "clampd"', "'clampd'", "clamped", "'clamped'?"),
     ('["bolted", "clamped"]', '"bolted"', "attach", "'bolted'", "a list in brackets", "how a mount"),
@@ -157,6 +223,24 @@ CASES = [
     ("near_y = 60", "near_y = 470", "near_y", "470 mm", "guides.far_y, 470 mm", "correct"),
     ("best = [2, 4]", "best = [2, 7]", "best =", "2 to 7 mm", "1 to 6 mm", "narrow"),
     ('target = "3.2 mm"', "target = 5", "target", "5 mm", "2 to 4 mm", "move the target"),
+    (
+        "far_y = 470",
+        "far_y = 470\nplay = 201",
+        "play =",
+        "play is 201 mm",
+        "room between the guides beside product 'carton M'",
+        "pushed",
+    ),
+    ("far_y = 470", "far_y = 470\nplay = -1", "play =", "below zero", "not negative", ""),
+    ("far_y = 470", 'far_y = 470\nplay = "1 +/- 1 mm"', "play =", "with +/-", "without +/-", "leave"),
+    (
+        "height = 150",
+        "height = 150\nclearance_height = 149",
+        "clearance_",
+        "is 149 mm",
+        "its height, 150 mm",
+        "",
+    ),
     ("width = 200", "width = 411", "width = 411", "411 mm wide", "410 mm, the space between the guides", ""),
     (
         'against = "near"\ngap = 250',
@@ -203,6 +287,25 @@ def line_with(text, marker):
     return text[: text.index(marker)].count("\n") + 1
 
 
+KEY_FAULTS = (
+    "unknown key",
+    "for a code on",
+    "above_base and below_top",
+    "in [rail] without",
+    "both profile",
+    "yet",
+)
+
+
+def column_in(line, found):
+    """Where the fault stands in its line: at the header's name, at a key that is wrong, else at the value."""
+    if line.startswith("["):
+        return max(line.rfind("."), line.rfind("[")) + 2
+    if line[:1] in (" ", "") or any(words in found for words in KEY_FAULTS):
+        return len(line) - len(line.lstrip()) + 1
+    return line.index("=") + 3
+
+
 def test_the_text_that_the_cases_spoil_is_good(tmp_path):
     path = tmp_path / "line.toml"
     path.write_text(GOOD, encoding="utf-8")
@@ -216,10 +319,16 @@ def test_one_fault(tmp_path, case):
     text = GOOD.replace(old, new, 1)
     faults = faults_of(tmp_path / "line.toml", text)
     assert len(faults) == 1, [str(fault) for fault in faults]
-    assert faults[0].where == f"{tmp_path / 'line.toml'}:{line_with(text, marker)}"
+    line = line_with(text, marker)
+    column = column_in(text.split("\n")[line - 1], faults[0].found)
+    assert faults[0].where == f"{tmp_path / 'line.toml'}:{line}:{column}"
     assert found in faults[0].found
     assert expected in faults[0].expected
     assert action in faults[0].action
+
+
+def line_of(fault):
+    return int(fault.where.split(":")[-2])
 
 
 def spoilt(tmp_path, *changes):
@@ -236,7 +345,7 @@ BOTH_ON_TOP = ('face = "near_side"', 'face = "top"'), TOP_CODE, ("below_top = 33
 
 def test_code_on_the_top_beyond_the_far_side(tmp_path):
     text, faults = spoilt(tmp_path, *BOTH_ON_TOP, ("width = 200", "width = 41"))
-    assert [fault.where.rpartition(":")[2] for fault in faults] == [str(line_with(text, "from_near"))]
+    assert [line_of(fault) for fault in faults] == [line_with(text, "from_near")]
     assert "30 + 12 = 42 mm" in faults[0].found
     assert "width, 41 mm" in faults[0].expected
 
@@ -244,14 +353,14 @@ def test_code_on_the_top_beyond_the_far_side(tmp_path):
 def test_code_on_the_top_needs_from_near(tmp_path):
     text, faults = spoilt(tmp_path, *BOTH_ON_TOP, ("from_near = 30\nfrom_leading = 45", "from_leading = 45"))
     assert len(faults) == 1
-    assert faults[0].where.endswith(f":{line_with(text, '[product.code]')}")
+    assert faults[0].where.endswith(f":{line_with(text, '[product.code]')}:10")
     assert "no key 'from_near'" in faults[0].found
 
 
 def test_heights_mean_nothing_on_the_top(tmp_path):
     text, faults = spoilt(tmp_path, *BOTH_ON_TOP, ("from_leading = 45", "above_base = 9\nfrom_leading = 45"))
     assert len(faults) == 1
-    assert faults[0].where.endswith(f":{line_with(text, 'above_base')}")
+    assert faults[0].where.endswith(f":{line_with(text, 'above_base')}:1")
     assert "'above_base' for a code on the top" in faults[0].found
 
 
@@ -263,7 +372,7 @@ def test_two_faces_in_one_survey(tmp_path):
     text = text[:second] + text[second:].replace("near_side", "top", 1)
     faults = faults_of(tmp_path / "line.toml", text)
     assert len(faults) == 1
-    assert faults[0].where.endswith(f":{line_with(text, 'face = ' + chr(34) + 'top')}")
+    assert faults[0].where.endswith(f":{line_with(text, 'face = ' + chr(34) + 'top')}:8")
     assert "same face for every product" in faults[0].expected
 
 
@@ -273,15 +382,15 @@ GUIDES = GOOD[GOOD.index("[guides]") : GOOD.index("[[product]]")]
 def test_without_guides_each_product_says_where_it_runs(tmp_path):
     text, faults = spoilt(tmp_path, (GUIDES, ""))
     lines = [number for number, line in enumerate(text.splitlines(), 1) if line == "[[product]]"]
-    assert [fault.where.rpartition(":")[2] for fault in faults] == [str(line) for line in lines]
+    assert [line_of(fault) for fault in faults] == lines
     assert all("near_side_at" in fault.found for fault in faults)
 
 
 def test_product_beside_rails_that_stand_above_the_surface(tmp_path):
     changes = [(GUIDES, ""), ("top_above_surface = -6", "top_above_surface = 20")]
     text, faults = spoilt(tmp_path, *changes, ('against = "near"', "near_side_at = 290"))
-    assert [fault.where.rpartition(":")[2] for fault in faults] == [
-        str(number) for number, line in enumerate(text.splitlines(), 1) if "near_side_at" in line
+    assert [line_of(fault) for fault in faults] == [
+        number for number, line in enumerate(text.splitlines(), 1) if "near_side_at" in line
     ]
     # the flanges of both rails point in: from 40 mm to 520 - 40 = 480 mm is free
     assert all("40 mm to 480 mm" in fault.expected for fault in faults)
@@ -297,7 +406,7 @@ def test_all_faults_come_together_in_the_order_of_the_file(tmp_path):
         ('"head-50"', '"head-51"'),
         ("width = 210", 'width = "210 kg"'),
     )
-    lines = [int(fault.where.rpartition(":")[2]) for fault in faults]
+    lines = [line_of(fault) for fault in faults]
     markers = ['"up"', "near_y", '"210 kg"', "best =", "head-51"]
     assert lines == sorted(line_with(text, marker) for marker in markers)
 
@@ -314,18 +423,20 @@ def test_without_units_every_bare_length_asks_for_one(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "marker"),
+    ("old", "new", "marker", "column"),
     [
-        ("far_rail_at = 520", "far_rail_at = 20 1/2 in", "far_rail_at"),
-        ("[standoff]", "[standoff", "[standoff"),
-        ("slope_deg = 0", "slope_deg = 0\nslope_deg = 1", "slope_deg = 1"),
-        ('device = "controller-panel"\n', 'device = """controller-panel', 'device = """'),
+        ("far_rail_at = 520", "far_rail_at = 20 1/2 in", "far_rail_at", 18),
+        ("[standoff]", "[standoff", "[standoff", 10),
+        ("slope_deg = 0", "slope_deg = 0\nslope_deg = 1", "slope_deg = 1", 14),
+        ('device = "controller-panel"\n', 'device = """controller-panel', 'device = """', 29),
     ],
 )
-def test_broken_toml(tmp_path, old, new, marker):
+def test_broken_toml(tmp_path, old, new, marker, column):
     text = GOOD.replace(old, new, 1)
     faults = faults_of(tmp_path / "line.toml", text)
-    assert [fault.where for fault in faults] == [f"{tmp_path / 'line.toml'}:{line_with(text, marker)}"]
+    assert [fault.where for fault in faults] == [
+        f"{tmp_path / 'line.toml'}:{line_with(text, marker)}:{column}"
+    ]
     assert "not TOML" in faults[0].found
     assert '"2 1/4 in"' in faults[0].action
 
@@ -335,6 +446,48 @@ def test_toml_that_overwhelms_the_reader(tmp_path, value, found):
     faults = faults_of(tmp_path / "line.toml", GOOD.replace("slope_deg = 0", f"slope_deg = {value}"))
     assert [fault.where for fault in faults] == [str(tmp_path / "line.toml")]
     assert found in faults[0].found
+
+
+@pytest.mark.parametrize("value", ["0x" + "f" * 9000, "-1" + "0" * 19, "[[{ a = 0b" + "1" * 9000 + " }]]"])
+def test_numbers_without_end(tmp_path, value):
+    text = GOOD.replace("slope_deg = 0", f"slope_deg = {value}")
+    faults = faults_of(tmp_path / "line.toml", text)
+    column = 21 if value[0] == "[" else 13
+    assert [fault.where for fault in faults] == [
+        f"{tmp_path / 'line.toml'}:{line_with(text, 'slope')}:{column}"
+    ]
+    assert "bits" in faults[0].found
+
+
+def test_faults_beside_a_file_that_is_not_supported_yet(tmp_path):
+    changes = [('profile = "channel-formed-120x40x2.5"', 'file = "a.dxf"\nloop = 0'), ("[line]", "[lines]")]
+    text, faults = spoilt(tmp_path, *changes)
+    assert [line_of(fault) for fault in faults] == [
+        line_with(text, marker) for marker in ("[lines]", "file =", "loop =")
+    ]
+
+
+# Places counted by hand in lines that hold more than one thing.
+@pytest.mark.parametrize(
+    ("old", "new", "line", "column"),
+    [
+        ("[head]\ndevice", 'head = { devise = "head-50" }\n#', "head = {", 10),
+        ("[head]\ndevice", "head = { device = 50 }\n#", "head = {", 19),
+        ("[head]\ndevice", "head = {   }\n#", "head = {", 1),
+        ("[head]\ndevice", 'head . device = "haed-50"\n#', "head . device", 17),
+        ('["bolted", "clamped"]', '["bolted", "clampd"]', "attach =", 21),
+        ('"30 m/min"', '"30 m"', "speed =", 9),
+        ("speed =", "\t  speeed =", "speeed", 4),
+    ],
+)
+def test_columns_by_hand(tmp_path, old, new, line, column):
+    assert old in GOOD
+    text = GOOD.replace(old, new, 1)
+    if new.startswith("head"):
+        text = text.replace(new, "#") + "\n"
+        text = new + "\n" + text
+    faults = faults_of(tmp_path / "line.toml", text)
+    assert [fault.where for fault in faults] == [f"{tmp_path / 'line.toml'}:{line_with(text, line)}:{column}"]
 
 
 def test_a_file_that_is_not_there(tmp_path):
@@ -351,17 +504,17 @@ def test_a_folder(tmp_path):
 
 def test_bytes_that_are_not_utf8(tmp_path):
     path = tmp_path / "old.toml"
-    path.write_bytes(GOOD.replace("carton S", "Schälchen").encode("cp1252"))
+    path.write_bytes(GOOD.replace("carton S", "Sämchen").encode("cp1252"))
     with pytest.raises(SurveyError) as caught:
         read_survey(path, Catalogue())
-    assert caught.value.faults[0].where == f"{path}:{line_with(GOOD, 'carton S')}"
+    assert caught.value.faults[0].where == f"{path}:{line_with(GOOD, 'carton S')}:10"
     assert "0xe4" in caught.value.faults[0].found
 
 
 def test_empty_file_names_every_missing_part(tmp_path):
     faults = faults_of(tmp_path / "empty.toml", "")
-    assert {fault.where for fault in faults} == {f"{tmp_path / 'empty.toml'}:1"}
-    missing = ("schema", "name", "line", "rail", "product", "standoff", "head", "sensor", "controller")
+    assert {fault.where for fault in faults} == {f"{tmp_path / 'empty.toml'}:1:1"}
+    missing = ("schema", "name", "line", "rail", "standoff", "head", "sensor", "controller", "product")
     assert [fault.found.split("'")[1] for fault in faults] == list(missing)
 
 

@@ -1,4 +1,4 @@
-"""The line index against lines counted by hand and by plain search."""
+"""The places of keys and values against lines and columns counted by hand and by plain search."""
 
 import tomllib
 
@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mountgen.survey.lines import line_index, line_of
+from mountgen.survey.lines import Place, PlaceIndex, place_index
 
 TEXT = '''\
 # a comment with [brackets] and a = sign
@@ -43,60 +43,80 @@ size = [80,
 [late]
 done = true'''
 
+# path: (line and column of the key), (line and column of the value); None where there is none
 BY_HAND = {
-    ("top",): 2,
-    ("rail",): 4,
-    ("rail", "quoted key"): 5,
-    ("rail", "dotted"): 6,
-    ("rail", "dotted", "inner"): 6,
-    ("rail", "list"): 7,
-    ("rail", "list", 0): 8,
-    ("rail", "list", 1): 9,
-    ("rail", "list", 1, 0): 9,
-    ("rail", "list", 1, 1): 9,
-    ("rail", "list", 2): 11,
-    ("rail", "list", 2, "a"): 11,
-    ("rail", "list", 2, "b"): 11,
-    ("rail", "text"): 13,
-    ("rail", "literal"): 17,
-    ("rail", "keepout"): 19,
-    ("rail", "keepout", 0): 19,
-    ("rail", "keepout", 0, "x"): 20,
-    ("rail", "keepout", 0, "x", 0): 20,
-    ("rail", "keepout", 0, "x", 1): 20,
-    ("rail", "keepout", 1): 21,
-    ("rail", "keepout", 1, "x"): 22,
-    ("rail", "keepout", 1, "x", "low"): 22,
-    ("rail", "keepout", 1, "x", "high"): 22,
-    ("rail", "keepout", 1, "x", "high", "deep"): 22,
-    ("product",): 24,
-    ("product", 0): 24,
-    ("product", 0, "name"): 25,
-    ("product", 0, "code"): 26,
-    ("product", 0, "code", "face"): 27,
-    ("product", 1): 28,
-    ("product", 1, "code"): 29,
-    ("product", 1, "code", "size"): 30,
-    ("product", 1, "code", "size", 0): 30,
-    ("product", 1, "code", "size", 1): 31,
-    ("late",): 32,
-    ("late", "done"): 33,
+    ("top",): ((2, 1), (2, 7)),
+    ("rail",): ((4, 2), None),
+    ("rail", "quoted key"): ((5, 1), (5, 16)),
+    ("rail", "dotted"): ((6, 1), None),
+    ("rail", "dotted", "inner"): ((6, 10), (6, 18)),
+    ("rail", "list"): ((7, 1), (7, 8)),
+    ("rail", "list", 0): (None, (8, 3)),
+    ("rail", "list", 1): (None, (9, 3)),
+    ("rail", "list", 1, 0): (None, (9, 4)),
+    ("rail", "list", 1, 1): (None, (9, 7)),
+    ("rail", "list", 2): (None, (11, 3)),
+    ("rail", "list", 2, "a"): ((11, 5), (11, 9)),
+    ("rail", "list", 2, "b"): ((11, 12), (11, 16)),
+    ("rail", "text"): ((13, 1), (13, 8)),
+    ("rail", "literal"): ((17, 1), (17, 11)),
+    ("rail", "keepout"): ((19, 8), None),
+    ("rail", "keepout", 0): ((19, 8), None),
+    ("rail", "keepout", 0, "x"): ((20, 1), (20, 5)),
+    ("rail", "keepout", 0, "x", 0): (None, (20, 6)),
+    ("rail", "keepout", 0, "x", 1): (None, (20, 9)),
+    ("rail", "keepout", 1): ((21, 8), None),
+    ("rail", "keepout", 1, "x"): ((22, 1), (22, 5)),
+    ("rail", "keepout", 1, "x", "low"): ((22, 7), (22, 13)),
+    ("rail", "keepout", 1, "x", "high"): ((22, 16), None),
+    ("rail", "keepout", 1, "x", "high", "deep"): ((22, 21), (22, 28)),
+    ("product",): ((24, 3), None),
+    ("product", 0): ((24, 3), None),
+    ("product", 0, "name"): ((25, 1), (25, 8)),
+    ("product", 0, "code"): ((26, 10), None),
+    ("product", 0, "code", "face"): ((27, 1), (27, 8)),
+    ("product", 1): ((28, 3), None),
+    ("product", 1, "code"): ((29, 10), None),
+    ("product", 1, "code", "size"): ((30, 1), (30, 8)),
+    ("product", 1, "code", "size", 0): (None, (30, 9)),
+    ("product", 1, "code", "size", 1): (None, (31, 9)),
+    ("late",): ((32, 2), None),
+    ("late", "done"): ((33, 1), (33, 8)),
 }
+INDEX = PlaceIndex(
+    keys={path: Place(*key) for path, (key, _) in BY_HAND.items() if key},
+    values={path: Place(*value) for path, (_, value) in BY_HAND.items() if value},
+)
 
 
 @pytest.mark.parametrize("ending", ["\n", "\r\n"])
-def test_every_line_by_hand(ending):
+def test_every_place_by_hand(ending):
     text = TEXT.replace("\n", ending)
     tomllib.loads(text)
-    assert line_index(text) == BY_HAND
+    assert place_index(text) == INDEX
 
 
 @pytest.mark.parametrize(
-    ("path", "line"),
-    [(("product", 1, "code", "face"), 29), (("rail", "profile"), 4), (("nowhere", "at all"), 1), ((), 1)],
+    ("path", "part", "place"),
+    [
+        (("product", 1, "code", "size"), "key", (30, 1)),
+        (("product", 1, "code", "size"), "value", (30, 8)),
+        (("product", 1, "code", "face"), "value", (29, 10)),
+        (("rail", "profile"), "value", (4, 2)),
+        (("rail", "list", 2, "c"), "value", (11, 3)),
+        (("rail",), "value", (4, 2)),
+        (("nowhere", "at all"), "key", (1, 1)),
+        ((), "value", (1, 1)),
+    ],
 )
-def test_a_missing_key_is_at_the_table_around_it(path, line):
-    assert line_of(BY_HAND, path) == line
+def test_the_place_of_a_complaint(path, part, place):
+    """A missing key is at the table around it."""
+    assert INDEX.of(path, part) == place
+
+
+def test_escapes_in_a_key():
+    index = place_index('"fl\\u006fw" = 1\n\'a"b\' = 2\n"c.d".e = 3\n')
+    assert list(index.values) == [("flow",), ('a"b',), ("c.d", "e")]
 
 
 def paths(value, path=()):
@@ -108,9 +128,8 @@ def paths(value, path=()):
 
 
 KEYS = st.text("abcxyz_-0123456789", min_size=1, max_size=6)
-SCALARS = st.sampled_from(
-    ["1", "-2.5", '"a # b"', "'c = d'", "true", '"""e\n[f]\n"""', "'''g\nh = 1'''", "1979-05-27"]
-)
+TEXTS = ["1", "-2.5", '"a # b"', "'c = d'", "true", '"""e\n[f]\n"""', "'''g\nh = 1'''", "1979-05-27"]
+SCALARS = st.sampled_from(TEXTS)
 BREAKS = st.sampled_from(["", "\n", " # note ]\n", "  "])
 
 
@@ -135,8 +154,32 @@ def test_exactly_the_keys_of_the_document_are_found(rows):
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         return
-    index = line_index(text)
-    assert set(index) == set(paths(data))
+    index = place_index(text)
+    assert set(index.keys) | set(index.values) == set(paths(data))
     lines = text.split("\n")
-    for key, _, _ in rows:
-        assert lines[index[key,] - 1].startswith(f"{key} = ")
+    for key, value, _ in rows:
+        line, column = index.keys[key,]
+        assert column == 1
+        assert lines[line - 1].startswith(f"{key} = ")
+        assert index.values[key,] == (line, len(f"{key} = ") + 1)
+        assert lines[line - 1][len(f"{key} = ") :].startswith(value.split("\n")[0])
+
+
+@given(values())
+def test_what_stands_at_a_value_is_the_value(value):
+    """Cut out from its place, each scalar of a document reads as what the document holds there."""
+    text = f"x = {value}\n"
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return
+    lines = text.split("\n")
+    for path, (line, column) in place_index(text).values.items():
+        held = data
+        for step in path:
+            held = held[step]
+        if not isinstance(held, dict | list):
+            rest = "\n".join([lines[line - 1][column - 1 :], *lines[line:]])
+            assert any(
+                rest.startswith(scalar) and tomllib.loads(f"x = {scalar}")["x"] == held for scalar in TEXTS
+            )

@@ -19,7 +19,7 @@ from mountgen.survey.records import (
     StandOff,
     Survey,
 )
-from mountgen.units import System, format_length
+from mountgen.units import Measured, System, format_length
 
 T = TypeVar("T")
 
@@ -30,8 +30,16 @@ BED_GAP = 5.0
 GUIDE_DEPTH = 25.0
 BULGE = 1.0
 SKEW_DEG = 0.5
+PLAY = 0.0
 SETTING = 0.5
 """mm; what a person sets with a scale and a thumb."""
+_PRODUCT_REASONS = {
+    "bulge": "not given; what packed faces usually stand out",
+    "skew_deg": "not given; what guided products usually turn",
+    "clearance_height": "not given; nothing stands above the product's height",
+    "height": "no +/- given; the height taken as exact",
+    "near_side_at": "no +/- given; the place taken as exact",
+}
 KEEPOUT_STANDS_OUT = 30.0
 """mm that a bolt or the like stands out from the rail's web when the survey does not say."""
 
@@ -69,6 +77,9 @@ class _Notes:
 def assemble(raw: RawSurvey, equipment: Equipment, source_sha256: str) -> Survey:
     """The survey of a file that has been found right."""
     notes = _Notes(raw.units or "mm")
+    notes.value(
+        raw.units, "units", ("mm", "mm"), "not given; every length has its own unit, results are in mm"
+    )
     return Survey(
         name=raw.name,
         units=notes.units,
@@ -89,7 +100,10 @@ def assemble(raw: RawSurvey, equipment: Equipment, source_sha256: str) -> Survey
 
 def _line(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes) -> Line:
     pitch, diameter, axle, first = _rollers(raw, notes)
-    flat = "not given; level"
+    level, dry = (
+        "not given; the bed taken as level",
+        "not given; a dry packing hall, no wash-down, little dust",
+    )
     return Line(
         flow=raw.flow,
         speed_mm_per_s=raw.speed,
@@ -99,10 +113,8 @@ def _line(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes) -> L
         roller_axle_diameter=axle,
         first_roller_at=first,
         surface_height=raw.surface_height,
-        slope_deg=notes.value(raw.slope_deg, "line.slope_deg", (0.0, "0 deg"), flat),
-        environment=notes.value(
-            raw.environment, "line.environment", ("dry", "dry"), "not given; a dry packing hall"
-        ),
+        slope_deg=notes.value(raw.slope_deg, "line.slope_deg", (0.0, "0 deg"), level),
+        environment=notes.value(raw.environment, "line.environment", ("dry", "dry"), dry),
         bed_from_y=_bed_from_y(raw, rail, profile, notes),
     )
 
@@ -111,7 +123,7 @@ def _rollers(raw: RawLine, notes: _Notes) -> tuple[float, float, float, float]:
     """Pitch, diameter, axle diameter and place of one roller; zeros where there are none."""
     if raw.roller_pitch is None:
         return 0.0, raw.roller_diameter or 0.0, raw.roller_axle_diameter or 0.0, raw.first_roller_at or 0.0
-    pitch, usual = raw.roller_pitch, "not given; a usual size"
+    pitch, usual = raw.roller_pitch, "not given; a usual size of light roller conveyors"
     halfway = "not given; the print line halfway between two rollers"
     return (
         pitch,
@@ -130,7 +142,10 @@ def _bed_from_y(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes
 
 
 def _rail(raw: RawRail, profile: ChannelRail, notes: _Notes) -> RailSite:
-    keepouts = (_keepout(item, number, profile, notes) for number, item in enumerate(raw.keepout, 1))
+    keepouts = [_keepout(item, number, profile, notes) for number, item in enumerate(raw.keepout, 1)]
+    if not keepouts:
+        notes.made.append(Assumption("rail.keepout", "none", "none given; the free stretch taken as clear"))
+    _note_exact(raw.top_above_surface, "rail.top_above_surface", notes)
     return RailSite(
         profile=profile,
         top_above_surface=raw.top_above_surface,
@@ -152,12 +167,31 @@ def _keepout(raw: RawKeepout, number: int, profile: ChannelRail, notes: _Notes) 
 
 
 def _guides(raw: RawGuides, notes: _Notes) -> Guides:
-    depth = notes.length(raw.depth, "guides.depth", GUIDE_DEPTH, "not given; a usual guide and bracket")
-    return Guides(raw.near_y, raw.far_y, raw.z, raw.open, depth)
+    _note_exact(raw.near_y, "guides.near_y", notes)
+    if raw.open is None:
+        reason = "not given; the near guide taken as running through past the print line"
+        notes.made.append(Assumption("guides.open", "none", reason))
+    return Guides(
+        near_y=raw.near_y,
+        far_y=raw.far_y,
+        z=raw.z,
+        open=raw.open,
+        depth=notes.length(raw.depth, "guides.depth", GUIDE_DEPTH, "not given; a usual guide and bracket"),
+        play=notes.length(
+            raw.play, "guides.play", PLAY, "not given; products taken as running along the guide"
+        ),
+    )
+
+
+def _note_exact(value: Measured, key: str, notes: _Notes) -> None:
+    """A measured length without +/- counts as exact, which is an assumption too."""
+    if not value.plus_minus:
+        text = f"+/- {format_length(0.0, notes.units)}"
+        notes.made.append(Assumption(key, text, "no +/- given; the length taken as exact"))
 
 
 def _standoff(raw: RawStandOff, notes: _Notes) -> StandOff:
-    reason = "not given; what a person can set by a scale"
+    reason = "not given; what a person sets by a scale and a thumb"
     setting = notes.length(raw.setting, "standoff.setting", SETTING, reason)
     return StandOff(raw.target, raw.best, raw.acceptable, setting)
 
@@ -165,15 +199,26 @@ def _standoff(raw: RawStandOff, notes: _Notes) -> StandOff:
 def _products(raws: Iterable[RawProduct], notes: _Notes) -> tuple[Product, ...]:
     """The products; one note a key, naming the products it was filled in for."""
     raws = tuple(raws)
-    without_bulge = [raw.name for raw in raws if raw.bulge is None]
-    without_skew = [raw.name for raw in raws if raw.skew_deg is None]
-    if without_bulge:
-        text = format_length(BULGE, notes.units)
-        notes.made.append(Assumption("product.bulge", text, "not given for " + ", ".join(without_bulge)))
-    if without_skew:
-        text = f"{SKEW_DEG:g} deg"
-        notes.made.append(Assumption("product.skew_deg", text, "not given for " + ", ".join(without_skew)))
+    exact = f"+/- {format_length(0.0, notes.units)}"
+    for key, value, lacking in (
+        ("bulge", format_length(BULGE, notes.units), [raw.name for raw in raws if raw.bulge is None]),
+        ("skew_deg", f"{SKEW_DEG:g} deg", [raw.name for raw in raws if raw.skew_deg is None]),
+        ("clearance_height", "height", [raw.name for raw in raws if raw.clearance_height is None]),
+        ("height", exact, [raw.name for raw in raws if not raw.height.plus_minus]),
+        ("near_side_at", exact, [raw.name for raw in raws if _is_exact(raw.near_side_at)]),
+    ):
+        if lacking:
+            notes.made.append(Assumption(f"product.{key}", value, _lacking(key, lacking)))
     return tuple(_product(raw) for raw in raws)
+
+
+def _is_exact(length: Measured | None) -> bool:
+    return length is not None and not length.plus_minus
+
+
+def _lacking(key: str, names: list[str]) -> str:
+    """Why a product's value was filled in, and for which products."""
+    return f"{_PRODUCT_REASONS[key]}: {', '.join(names)}"
 
 
 def _product(raw: RawProduct) -> Product:
@@ -189,11 +234,12 @@ def _product(raw: RawProduct) -> Product:
         bulge=BULGE if raw.bulge is None else raw.bulge,
         skew_deg=SKEW_DEG if raw.skew_deg is None else raw.skew_deg,
         near_side_at=raw.near_side_at,
+        clearance_height=raw.clearance_height,
     )
 
 
 def _noted_encoder(encoder: Encoder | None, notes: _Notes) -> Encoder | None:
     if encoder is None:
-        reason = "no [encoder]; the line runs at a fixed speed"
+        reason = "no [encoder]; the line taken as running at its fastest speed, always"
         notes.made.append(Assumption("encoder", "none", reason))
     return encoder

@@ -1,6 +1,6 @@
 """What is wrong with a survey, by key: pydantic's findings in the words of the file.
 
-A *complaint* is a fault that does not know its line yet; the reader adds file and line.
+A *complaint* is a fault that does not know its place yet; the reader adds file, line and column.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from pydantic import BaseModel, ValidationError
 
-from mountgen.survey.lines import KeyPath
+from mountgen.survey.lines import KeyPath, Part
 from mountgen.survey.raw import RefusedError
 from mountgen.units import UnitError, quoted
 
@@ -33,12 +33,13 @@ _TYPES = {
 
 @dataclass(frozen=True)
 class Complaint:
-    """One thing wrong with the value at `path`."""
+    """One thing wrong with the value at `path`, or with the key itself."""
 
     path: KeyPath
     found: str
     expected: str
     action: str
+    part: Part = "value"
 
 
 def dotted(path: KeyPath) -> str:
@@ -94,7 +95,7 @@ def _complaint(item: ErrorDetails, model: type[BaseModel], at: KeyPath) -> Compl
 def _unknown_key(path: KeyPath, keys: list[str]) -> Complaint:
     meant = nearest(path[-1], keys)
     action = f"did you mean '{meant}'?" if meant else "take it out"
-    return Complaint(path, f"unknown {_key_in_table(path)}", "one of " + ", ".join(keys), action)
+    return Complaint(path, f"unknown {_key_in_table(path)}", "one of " + ", ".join(keys), action, "key")
 
 
 def _wrong_choice(path: KeyPath, found: str, item: ErrorDetails) -> Complaint:
@@ -109,8 +110,12 @@ def _key_in_table(path: KeyPath) -> str:
 
 
 def _keys(model: type[BaseModel] | None) -> list[str]:
-    fields = model.model_fields if model else {}
-    return [field.alias or name for name, field in fields.items()]
+    return keys_of(model) if model else []
+
+
+def keys_of(model: type[BaseModel]) -> list[str]:
+    """The keys that a table may have, as they stand in the file."""
+    return [field.alias or name for name, field in model.model_fields.items()]
 
 
 def _description(model: type[BaseModel], loc: KeyPath) -> str:

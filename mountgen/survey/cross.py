@@ -39,6 +39,7 @@ def cross_complaints(pieces: Pieces) -> list[Complaint]:
         found += _rails_apart(pieces.rail, pieces.profile)
     if pieces.guides:
         found += _guides(pieces.guides)
+        found += _play(pieces.guides, pieces.products)
     if pieces.standoff:
         found += _standoff(pieces.standoff)
     for number, product in enumerate(pieces.products):
@@ -88,6 +89,24 @@ def _guides(guides: RawGuides) -> Iterator[Complaint]:
         yield _too_large("guides", "near_y", guides.near_y, "far_y", guides.far_y)
 
 
+def _play(guides: RawGuides, products: Iterable[RawProduct | None]) -> Iterator[Complaint]:
+    """A product cannot wander farther than the guides leave it room."""
+    if guides.play is None or guides.near_y >= guides.far_y:
+        return
+    widest = max(
+        (product for product in products if product), key=lambda product: product.width, default=None
+    )
+    room = guides.far_y - guides.near_y - widest.width if widest else guides.far_y - guides.near_y
+    if guides.play > room >= 0:
+        yield Complaint(
+            ("guides", "play"),
+            f"guides.play is {guides.play:g} mm",
+            f"at most {room:g} mm, the room between the guides"
+            + (f" beside product '{widest.name}'" if widest else ""),
+            "measure how far a product can be pushed off its guide",
+        )
+
+
 def _too_large(table: str, key: str, value: float, other: str, limit: float) -> Complaint:
     return Complaint(
         (table, key),
@@ -118,6 +137,7 @@ def _standoff(standoff: RawStandOff) -> Iterator[Complaint]:
 def _product(product: RawProduct, path: KeyPath, pieces: Pieces) -> Iterator[Complaint]:
     yield from _placing(product, path, has_guides=pieces.has_guides)
     yield from _room(product, path, pieces)
+    yield from _highest_point(product, path)
     yield from _code_keys(product.code, (*path, "code"))
     yield from _code_fits(product, (*path, "code"))
 
@@ -137,6 +157,16 @@ def _placing(product: RawProduct, path: KeyPath, *, has_guides: bool) -> Iterato
             f"no [guides], and no key 'near_side_at' for product '{product.name}'",
             "y of its near side, from the near rail's outer face",
             "add it, or add [guides]",
+        )
+
+
+def _highest_point(product: RawProduct, path: KeyPath) -> Iterator[Complaint]:
+    if product.clearance_height is not None and product.clearance_height < product.height:
+        yield Complaint(
+            (*path, "clearance_height"),
+            f"clearance_height of product '{product.name}' is {product.clearance_height:g} mm",
+            f"at least its height, {product.height:g} mm",
+            "measure its highest point over the conveying surface, or leave the key out",
         )
 
 
@@ -190,6 +220,7 @@ def _code_keys(code: RawCode, path: KeyPath) -> Iterator[Complaint]:
             f"{' and '.join(heights) or 'neither above_base nor below_top'} for a code on the near side",
             "exactly one of above_base and below_top",
             "leave one out" if heights else "add one",
+            "key",
         )
     if code.from_near is not None:
         yield _wrong_face("from_near", code, path)
@@ -198,7 +229,11 @@ def _code_keys(code: RawCode, path: KeyPath) -> Iterator[Complaint]:
 def _wrong_face(key: str, code: RawCode, path: KeyPath) -> Complaint:
     fitting = "from_near" if code.face == "top" else "above_base or below_top"
     return Complaint(
-        (*path, key), f"'{key}' for a code on the {code.face}", fitting, f"leave '{key}' out, or change face"
+        (*path, key),
+        f"'{key}' for a code on the {code.face}",
+        fitting,
+        f"leave '{key}' out, or change face",
+        "key",
     )
 
 

@@ -1,13 +1,14 @@
 """The rail profile and the devices of a survey: by a name of the catalogue, or a table of their own.
 
-A device's own table holds the keys of the catalogue's record; its lengths take units like any other
-length of the survey, its other numbers stand bare (kg, Hz, ms, degrees).
+A device's own table holds the keys of the catalogue's record. Its lengths take units like any other length
+of the survey. Its other numbers are in the unit that ends the key (mass_kg), or carry one of their own
+(`mass_kg = "2 lb 3 oz"`).
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -19,7 +20,20 @@ from mountgen.survey.assemble import Equipment
 from mountgen.survey.complaints import Complaint, dotted, nearest, validation_complaints
 from mountgen.survey.lines import KeyPath
 from mountgen.survey.raw import RawSurvey
-from mountgen.units import System, UnitError, quoted, read_length
+from mountgen.units import (
+    FREQUENCY,
+    MASS,
+    RESOLUTION,
+    TIME,
+    System,
+    UnitError,
+    quoted,
+    read_angle,
+    read_length,
+    read_quantity,
+    read_thread,
+)
+from mountgen.units import Kind as QuantityKind
 
 R = TypeVar("R", bound=Record)
 Given = str | dict[str, Any]
@@ -34,6 +48,13 @@ LENGTH_KEYS = frozenset(
     )
 )
 """Keys of device records that hold lengths."""
+QUANTITY_KEYS: dict[str, tuple[QuantityKind, str]] = {
+    "_kg": (MASS, "kg"),
+    "_hz": (FREQUENCY, "Hz"),
+    "_ms": (TIME, "ms"),
+    "_dpi": (RESOLUTION, "dpi"),
+}
+"""How the keys of other quantities end, and the unit of their bare numbers."""
 
 
 class DeviceRefusedError(Exception):
@@ -47,6 +68,7 @@ class DeviceRefusedError(Exception):
 def equipment(raw: RawSurvey, catalogue: Catalogue, units: System | None) -> Equipment:
     """The profile and all devices. Raises DeviceRefusedError for one that cannot be had, CatalogueError for
     a broken file of the catalogue."""
+    assert raw.rail.profile is not None  # `files` has complained
     return Equipment(
         profile=_profile(raw.rail.profile, catalogue),
         head=_head(raw.head.device, catalogue, units),
@@ -84,30 +106,36 @@ class Search:
 
 
 def _profile(name: str, catalogue: Catalogue) -> ChannelRail:
-    return _named(catalogue.channel, "rails", name, catalogue, ("rail", "profile"))
+    path: KeyPath = ("rail", "profile")
+    rail = _named(catalogue.rail, "rails", name, catalogue, path)
+    if isinstance(rail, ChannelRail):
+        return rail
+    found = f"{dotted(path)} is {quoted(name)}, a rail of kind '{rail.kind}'"
+    action = "name a channel; mounts for other rails are not designed yet"
+    raise DeviceRefusedError([Complaint(path, found, "a rail of kind 'channel'", action)])
 
 
 def _head(given: Given, catalogue: Catalogue, units: System | None) -> Head:
     if isinstance(given, dict):
-        return _own(given, "head", Head, units)
+        return _own(given, "head", Head, catalogue, units)
     return _named(catalogue.head, "heads", given, catalogue, ("head", "device"))
 
 
 def _sensor(given: Given, catalogue: Catalogue, units: System | None) -> Sensor:
     if isinstance(given, dict):
-        return _own(given, "sensor", Sensor, units)
+        return _own(given, "sensor", Sensor, catalogue, units)
     return _named(catalogue.sensor, "sensors", given, catalogue, ("sensor", "device"))
 
 
 def _encoder(given: Given, catalogue: Catalogue, units: System | None) -> Encoder:
     if isinstance(given, dict):
-        return _own(given, "encoder", Encoder, units)
+        return _own(given, "encoder", Encoder, catalogue, units)
     return _named(catalogue.encoder, "encoders", given, catalogue, ("encoder", "device"))
 
 
 def _controller(given: Given, catalogue: Catalogue, units: System | None) -> Controller:
     if isinstance(given, dict):
-        return _own(given, "controller", Controller, units)
+        return _own(given, "controller", Controller, catalogue, units)
     return _named(catalogue.controller, "controllers", given, catalogue, ("controller", "device"))
 
 
@@ -129,32 +157,64 @@ def _named(look_up: Callable[[str], R], kind: Kind, name: str, catalogue: Catalo
     raise DeviceRefusedError([Complaint(path, found, "one of " + ", ".join(names), action)])
 
 
-def _own(table: dict[str, Any], part: str, model: type[R], units: System | None) -> R:
+def _own(table: dict[str, Any], part: str, model: type[R], catalogue: Catalogue, units: System | None) -> R:
     """The record of a device's own table; it may leave out `name` and `source`."""
     path: KeyPath = (part, "device")
     complaints: list[Complaint] = []
-    lengths = {key: _in_mm(item, (*path, key), units, complaints) for key, item in table.items()}
-    if complaints:
+    read = {key: _read(item, (*path, key), units, complaints) for key, item in table.items()}
+    if complaints or (complaints := list(_unknown_threads(read, path, catalogue))):
         raise DeviceRefusedError(complaints)
-    whole = {"name": f"{part} of this survey", "source": "given in the survey file", **lengths}
+    whole = {"name": f"{part} of this survey", "source": "given in the survey file", **read}
     try:
         return model.model_validate_json(json.dumps(whole, default=str), strict=True)
     except ValidationError as error:
         raise DeviceRefusedError(validation_complaints(error, model, path)) from error
 
 
-def _in_mm(value: object, path: KeyPath, units: System | None, complaints: list[Complaint]) -> object:
-    """The same value with every length in it read into mm; adds to `complaints` what is no length."""
+def _read(value: object, path: KeyPath, units: System | None, complaints: list[Complaint]) -> object:
+    """The same value with every quantity in it in the unit of its key; adds to `complaints` what is none."""
     if isinstance(value, dict):
-        return {key: _in_mm(item, (*path, key), units, complaints) for key, item in value.items()}
+        return {key: _read(item, (*path, key), units, complaints) for key, item in value.items()}
     if isinstance(value, list):
-        return [_in_mm(item, (*path, number), units, complaints) for number, item in enumerate(value)]
-    key = next(step for step in reversed(path) if isinstance(step, str))
-    if key not in LENGTH_KEYS or not isinstance(value, str | int | float):
+        return [_read(item, (*path, number), units, complaints) for number, item in enumerate(value)]
+    if not isinstance(value, str | int | float):
         return value
+    key = next(step for step in reversed(path) if isinstance(step, str))
     try:
-        return float(read_length(value, units, negative=True))
+        return _in_unit_of(key, value, units)
     except UnitError as error:
         found = f"{dotted(path)} is {error.found}"
         complaints.append(Complaint(path, found, error.expected, error.action))
         return value
+
+
+def _in_unit_of(key: str, value: str | float, units: System | None) -> object:
+    """Lengths always; other quantities when they were written as text."""
+    if key in LENGTH_KEYS:
+        length = read_length(value, units, negative=True)
+        if length.plus_minus:
+            raise UnitError(f"{quoted(value)}, with +/-", "a length without +/-", "leave the +/- out")
+        return float(length)
+    if not isinstance(value, str):
+        return value
+    if key == "thread":
+        return read_thread(value)
+    if key.endswith("_deg"):
+        return read_angle(value, negative=True)
+    for ending, (kind, unit) in QUANTITY_KEYS.items():
+        if key.endswith(ending):
+            return read_quantity(value, kind, unit)
+    return value
+
+
+def _unknown_threads(read: dict[str, Any], path: KeyPath, catalogue: Catalogue) -> Iterator[Complaint]:
+    """Threads that profiles has no screw for."""
+    names = catalogue.names("threads")
+    pattern = read.get("pattern")
+    for number, hole in enumerate(pattern if isinstance(pattern, list) else ()):
+        thread = hole.get("thread") if isinstance(hole, dict) else None
+        if isinstance(thread, str) and thread not in names:
+            at: KeyPath = (*path, "pattern", number, "thread")
+            found = f"{dotted(at)} is {quoted(thread)}, which profiles does not hold"
+            action = "take one of them, or add yours to profiles"
+            yield Complaint(at, found, "one of " + ", ".join(names), action)

@@ -1,17 +1,22 @@
-"""On which line of a TOML text each key stands.
+"""Where in a TOML text each key and each value stands.
 
-tomllib keeps no line numbers, so the text is walked a second time. The walk trusts that tomllib has
-accepted the text: it checks nothing, it only finds where keys, tables and array items begin.
+tomllib keeps no places, so the text is walked a second time. The walk trusts that tomllib has
+accepted the text: it checks nothing, it only finds where keys, tables, values and array items begin.
 
 A *key path* runs from the top of the document, array items by their index: ("product", 0, "code", "size").
+A *place* is a line and a column, both counted from 1, columns in characters.
 """
 
 from __future__ import annotations
 
 import re
+import tomllib
 from bisect import bisect_right
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
 
 KeyPath = tuple[str | int, ...]
+Part = Literal["key", "value"]
 
 _TRIVIA = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _KEY = re.compile(r"""[ \t]*([A-Za-z0-9_-]+|"(?:\\.|[^"\\])*"|'[^']*')[ \t]*""")
@@ -20,18 +25,32 @@ _SCALAR = re.compile(
 )
 
 
-def line_index(text: str) -> dict[KeyPath, int]:
-    """The line, from 1, of every key, table and array item of a valid TOML text."""
+class Place(NamedTuple):
+    line: int
+    column: int
+
+
+@dataclass(frozen=True)
+class PlaceIndex:
+    """Where keys and values begin. A header's table, an item of [[...]] too, is a key, at its last name."""
+
+    keys: dict[KeyPath, Place] = field(default_factory=dict)
+    values: dict[KeyPath, Place] = field(default_factory=dict)
+
+    def of(self, path: KeyPath, part: Part) -> Place:
+        """The place of the key or value at `path`; of the nearest table around one that is not there."""
+        if part == "value" and path in self.values:
+            return self.values[path]
+        while path and path not in self.keys and path not in self.values:
+            path = path[:-1]
+        return self.keys.get(path) or self.values.get(path) or Place(1, 1)
+
+
+def place_index(text: str) -> PlaceIndex:
+    """The place of every key, table, value and array item of a valid TOML text."""
     walk = _Walk(text)
     walk.document()
-    return walk.lines
-
-
-def line_of(index: dict[KeyPath, int], path: KeyPath) -> int:
-    """The line of `path`, or of the nearest table around it, or line 1."""
-    while path and path not in index:
-        path = path[:-1]
-    return index.get(path, 1)
+    return walk.index
 
 
 class _Walk:
@@ -40,7 +59,7 @@ class _Walk:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
-        self.lines: dict[KeyPath, int] = {}
+        self.index = PlaceIndex()
         self._breaks = [match.start() for match in re.finditer("\n", text)]
         self._items: dict[KeyPath, int] = {}
 
@@ -62,14 +81,16 @@ class _Walk:
         if self._next() == ",":
             self.at += 1
 
-    def _line(self) -> int:
-        return bisect_right(self._breaks, self.at - 1) + 1
+    def _place(self, at: int) -> Place:
+        before = bisect_right(self._breaks, at - 1)
+        start = self._breaks[before - 1] + 1 if before else 0
+        return Place(before + 1, at - start + 1)
 
-    def _keys(self) -> list[str]:
-        """A dotted key; stands behind it afterwards."""
-        keys: list[str] = []
+    def _keys(self) -> list[tuple[str, Place]]:
+        """The names of a dotted key, each with its place; stands behind it afterwards."""
+        keys: list[tuple[str, Place]] = []
         while match := _KEY.match(self.text, self.at):
-            keys.append(match[1].strip("\"'"))
+            keys.append((_name(match[1]), self._place(match.start(1))))
             self.at = match.end()
             if self.text[self.at : self.at + 1] != ".":
                 break
@@ -77,39 +98,40 @@ class _Walk:
         return keys
 
     def _header(self) -> KeyPath:
-        line, width = self._line(), 2 if self.text.startswith("[[", self.at) else 1
+        width = 2 if self.text.startswith("[[", self.at) else 1
         self.at += width
-        keys = self._keys()
+        *around, (last, place) = self._keys()
         self.at += width
         path: KeyPath = ()
-        for key in keys[:-1]:
-            path = self._into_last_item((*path, key))
-            self.lines.setdefault(path, line)
-        path = (*path, keys[-1])
-        path = self._new_item(path, line) if width == 2 else self._into_last_item(path)
-        self.lines[path] = line
+        for name, outer in around:
+            path = self._into_last_item((*path, name))
+            self.index.keys.setdefault(path, outer)
+        path = (*path, last)
+        path = self._new_item(path, place) if width == 2 else self._into_last_item(path)
+        self.index.keys[path] = place
         return path
 
     def _into_last_item(self, path: KeyPath) -> KeyPath:
         return (*path, self._items[path]) if path in self._items else path
 
-    def _new_item(self, path: KeyPath, line: int) -> KeyPath:
-        self.lines.setdefault(path, line)
+    def _new_item(self, path: KeyPath, place: Place) -> KeyPath:
+        self.index.keys.setdefault(path, place)
         self._items[path] = self._items.get(path, -1) + 1
         return (*path, self._items[path])
 
     def _pair(self, table: KeyPath) -> KeyPath:
         """One `key = value`; gives the table back."""
-        line, path = self._line(), table
-        for key in self._keys():
-            path = (*path, key)
-            self.lines.setdefault(path, line)
+        path = table
+        for name, place in self._keys():
+            path = (*path, name)
+            self.index.keys.setdefault(path, place)
         self.at += 1
         self._value(path)
         return table
 
     def _value(self, path: KeyPath) -> None:
         opening = self._next()
+        self.index.values[path] = self._place(self.at)
         if opening == "[":
             self._array(path)
         elif opening == "{":
@@ -121,7 +143,6 @@ class _Walk:
         self.at += 1
         count = 0
         while self._next() != "]":
-            self.lines[*path, count] = self._line()
             self._value((*path, count))
             count += 1
             self._pass_comma()
@@ -133,3 +154,10 @@ class _Walk:
             self._pair(path)
             self._pass_comma()
         self.at += 1
+
+
+def _name(written: str) -> str:
+    """A key without its quotes and escapes."""
+    if written[0] == '"' and "\\" in written:
+        return next(iter(tomllib.loads(f"{written} = 0")))
+    return written[1:-1] if written[0] in "\"'" else written

@@ -7,6 +7,7 @@ What has a default is None when it was not given, so that the reader can list it
 
 from __future__ import annotations
 
+import codecs
 import re
 from typing import Annotated, Any, Literal
 
@@ -17,6 +18,9 @@ from mountgen.units import Measured, System, quoted, read_angle, read_length, re
 
 FASTEST_LINE = 10_000.0
 """mm/s, 600 m/min: no conveyor of a packing line runs faster."""
+_LENGTH_INPUT = float | str
+_PAIR_INPUT = Annotated[list[float | str], Field(min_length=2, max_length=2)]
+"""What the JSON Schema says of a length and of two of them."""
 _SAFE_NAME = re.compile(r"[A-Za-z0-9_][A-Za-z0-9._-]{0,79}")
 
 
@@ -51,7 +55,7 @@ def _length(low: float, high: float) -> PlainValidator:
     def read(value: object, info: ValidationInfo) -> Measured:
         return _one_length(value, written_units(info), low, high)
 
-    return PlainValidator(read)
+    return PlainValidator(read, json_schema_input_type=_LENGTH_INPUT)
 
 
 def _chosen_length(low: float, high: float) -> PlainValidator:
@@ -60,7 +64,7 @@ def _chosen_length(low: float, high: float) -> PlainValidator:
     def read(value: object, info: ValidationInfo) -> float:
         return _exact(value, _one_length(value, written_units(info), low, high))
 
-    return PlainValidator(read)
+    return PlainValidator(read, json_schema_input_type=_LENGTH_INPUT)
 
 
 def _exact(value: object, read: Measured) -> float:
@@ -82,7 +86,7 @@ def _pair(low: float, high: float, *, rising: bool) -> PlainValidator:
             raise RefusedError(found, "the smaller length first", "swap or correct the two")
         return first, second
 
-    return PlainValidator(read)
+    return PlainValidator(read, json_schema_input_type=_PAIR_INPUT)
 
 
 def _angle(low: float, high: float) -> PlainValidator:
@@ -94,7 +98,7 @@ def _angle(low: float, high: float) -> PlainValidator:
             raise RefusedError(f"{quoted(value)} deg", f"{low:g} deg to {high:g} deg", "check the angle")
         return angle
 
-    return PlainValidator(read)
+    return PlainValidator(read, json_schema_input_type=_LENGTH_INPUT)
 
 
 def _read_line_speed(value: object) -> float:
@@ -128,6 +132,26 @@ def _read_label(value: object) -> str:
     raise RefusedError(quoted(value), "a text of 1 to 80 printable characters", "write such a text")
 
 
+def _read_file(value: object) -> str:
+    """The path of another file."""
+    if isinstance(value, str) and value.strip() and value.isprintable() and len(value) <= 1_000:
+        return value
+    raise RefusedError(
+        quoted(value), "the path of a file, seen from the survey's folder", "write such a path"
+    )
+
+
+def _read_encoding(value: object) -> str:
+    try:
+        return codecs.lookup(value).name if isinstance(value, str) else _no_encoding(value)
+    except (LookupError, ValueError):
+        return _no_encoding(value)
+
+
+def _no_encoding(value: object) -> str:
+    raise RefusedError(quoted(value), "the name of a text encoding", 'write "utf-8" or "cp1252"')
+
+
 def _read_device(value: object) -> str | dict[str, Any]:
     if isinstance(value, str | dict):
         return value
@@ -148,9 +172,13 @@ Small = Annotated[float, _chosen_length(0, 50)]
 Span = Annotated[tuple[float, float], _pair(-20_000, 20_000, rising=True)]
 Throw = Annotated[tuple[float, float], _pair(0, 50, rising=True)]
 CodeSize = Annotated[tuple[float, float], _pair(0.1, 3_000, rising=False)]
-Speed = Annotated[float, PlainValidator(_read_line_speed)]
-Label = Annotated[str, PlainValidator(_read_label)]
-Device = Annotated[str | dict[str, Any], PlainValidator(_read_device)]
+Speed = Annotated[float, PlainValidator(_read_line_speed, json_schema_input_type=str)]
+Label = Annotated[str, PlainValidator(_read_label, json_schema_input_type=str)]
+FileName = Annotated[str, PlainValidator(_read_file, json_schema_input_type=str)]
+Encoding = Annotated[str, PlainValidator(_read_encoding, json_schema_input_type=str)]
+Device = Annotated[
+    str | dict[str, Any], PlainValidator(_read_device, json_schema_input_type=str | dict[str, Any])
+]
 
 
 class Table(BaseModel):
@@ -198,7 +226,15 @@ class RawKeepout(Table):
 
 
 class RawRail(Table):
-    profile: Label = Field(description="the name of a rail profile")
+    profile: Label | None = Field(None, description="the name of a rail profile in profiles/rails")
+    file: FileName | None = Field(
+        None, description='a drawn cross-section instead of a profile, such as "rail.dxf"'
+    )
+    units: System | None = Field(None, description='the unit of a drawing that does not say it: "mm" or "in"')
+    loop: Annotated[int, Field(ge=1)] | None = Field(
+        None, description="which closed outline of the drawing is the rail (1 is the largest)"
+    )
+    layer: Label | None = Field(None, description="the drawing's layer that holds the rail")
     top_above_surface: Annotated[Measured, _length(-500, 500)] = Field(
         description="the rail's top over the conveying surface, negative below it"
     )
@@ -220,6 +256,9 @@ class RawGuides(Table):
     depth: Annotated[Measured, _length(1, 500)] | None = Field(
         None,
         description="how far a guide and its brackets reach back from its inner face (25 mm when not given)",
+    )
+    play: Annotated[float, _chosen_length(0, 500)] | None = Field(
+        None, description="how far a product may wander off the guide that places it (0 when not given)"
     )
 
 
@@ -249,6 +288,22 @@ class RawProduct(Table):
     skew_deg: Annotated[float, _angle(0, 45)] | None = Field(
         None, description="how far it may turn (0.5 deg when not given)"
     )
+    clearance_height: Annotated[float, _chosen_length(0.1, 3_000)] | None = Field(
+        None,
+        description="its highest point over the conveying surface, lid flaps and soft tops included "
+        "(its height when not given)",
+    )
+
+
+class RawProducts(Table):
+    file: FileName = Field(description='a list with one product a row, such as "products.csv" or .xlsx')
+    mapping: dict[str, str] = Field(
+        {}, description='the column of each key where its name differs, such as { length = "L [mm]" }'
+    )
+    delimiter: Literal[",", ";", "\t", "|"] | None = Field(None, description="what stands between columns")
+    encoding: Encoding | None = Field(None, description='the file\'s encoding, such as "cp1252"')
+    sheet: Label | None = Field(None, description="the sheet of an XLSX file (the first when not given)")
+    units: System | None = Field(None, description='the unit of the list\'s bare numbers: "mm" or "in"')
 
 
 class RawStandOff(Table):
@@ -274,14 +329,15 @@ class RawSurvey(Table):
     schema_: Annotated[Literal[1], BeforeValidator(_refuse_truth)] = Field(
         alias="schema", description="the version of the survey's form: schema = 1"
     )
-    name: Annotated[str, PlainValidator(_read_folder_name)] = Field(
+    name: Annotated[str, PlainValidator(_read_folder_name, json_schema_input_type=str)] = Field(
         description="the survey's name, which also names its package's folder"
     )
     units: System | None = Field(None, description='the unit of bare numbers: "mm" or "in"')
     line: RawLine = Field(description="the table [line] with the conveyor")
     rail: RawRail = Field(description="the table [rail] with the side rail")
     guides: RawGuides | None = Field(None, description="the table [guides]")
-    product: list[RawProduct] = Field(min_length=1, description="at least one table [[product]]")
+    product: list[RawProduct] = Field([], description="tables [[product]], one a product")
+    products: RawProducts | None = Field(None, description="the table [products] that names a list of them")
     standoff: RawStandOff = Field(description="the table [standoff] with the throw")
     head: RawDevice = Field(description="the table [head] with the print head")
     sensor: RawSensor = Field(description="the table [sensor] with the photo-eye")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -18,10 +18,11 @@ from pydantic import ValidationError
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import Fault, SurveyError
 from mountgen.survey.assemble import assemble
-from mountgen.survey.complaints import Complaint, validation_complaints
+from mountgen.survey.complaints import Complaint, dotted, validation_complaints
 from mountgen.survey.cross import Pieces, cross_complaints
 from mountgen.survey.devices import Search, equipment
-from mountgen.survey.lines import KeyPath, line_index, line_of
+from mountgen.survey.files import file_complaints
+from mountgen.survey.lines import KeyPath, PlaceIndex, place_index
 from mountgen.survey.raw import (
     RawDevice,
     RawGuides,
@@ -38,23 +39,29 @@ from mountgen.units import System
 
 M = TypeVar("M", bound=Table)
 
+LARGEST_NUMBER = 10**18
+"""No key of a survey takes more, in whatever unit."""
+
 
 def read_survey(path: Path, catalogue: Catalogue) -> Survey:
     """The survey in `path`, in mm, with its devices from `catalogue`.
 
-    Raises SurveyError with every fault found, in the order of the file's lines.
+    Raises SurveyError with every fault found, in the order of the file.
     """
     source = _read_bytes(path)
     text = _decode(path, source)
-    data, lines = _parse(path, text)
+    data, places = _parse(path, text)
+    if giants := list(_giants(data, ())):
+        raise SurveyError(_located(path, giants, places))
     units = _units(data)
     search = Search(catalogue, units)
     raw, complaints = _validated(data, units)
+    complaints += file_complaints(data)
     complaints += cross_complaints(_pieces(data, units, search))
     _search_devices(data, units, search)
     complaints += search.complaints
     if raw is None or complaints or search.faults:
-        raise SurveyError([*_located(path, complaints, lines), *search.faults])
+        raise SurveyError([*_located(path, complaints, places), *search.faults])
     return assemble(raw, equipment(raw, catalogue, units), hashlib.sha256(source).hexdigest())
 
 
@@ -75,26 +82,46 @@ def _decode(path: Path, source: bytes) -> str:
     try:
         return source.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = source.count(b"\n", 0, error.start) + 1
+        before = source[: error.start].decode("utf-8-sig").split("\n")
+        where = f"{path}:{len(before)}:{len(before[-1]) + 1}"
         found = f"byte 0x{source[error.start]:02x} is not UTF-8"
     action = "save the file as UTF-8; spreadsheets and old editors often write cp1252"
-    raise SurveyError([Fault(f"{path}:{line}", found, "a text file in UTF-8", action)])
+    raise SurveyError([Fault(where, found, "a text file in UTF-8", action)])
 
 
-def _parse(path: Path, text: str) -> tuple[dict[str, Any], dict[KeyPath, int]]:
-    """The document and the line of each of its keys."""
+def _parse(path: Path, text: str) -> tuple[dict[str, Any], PlaceIndex]:
+    """The document and the places of its keys and values."""
     try:
-        return tomllib.loads(text), line_index(text)
+        return tomllib.loads(text), place_index(text)
     except RecursionError:
         where, found = str(path), "brackets are nested too deeply"
     except tomllib.TOMLDecodeError as error:
-        place = re.search(r"at line (\d+)", str(error))
-        where = f"{path}:{place[1] if place else text.count(chr(10)) + 1}"
-        found = f"this is not TOML: {error}"
+        where, found = _broken_at(path, text, str(error)), f"this is not TOML: {error}"
     except ValueError as error:  # a number of thousands of digits
         where, found = str(path), f"a value cannot be read: {error}"
     action = 'mend the line; a length with its unit stands in quotes, such as "2 1/4 in"'
     raise SurveyError([Fault(where, found, "key = value, or a table's name in brackets", action)])
+
+
+def _broken_at(path: Path, text: str, message: str) -> str:
+    """File, line and column of what the decoder stumbled over; without a line it was the end of the text."""
+    if place := re.search(r"at line (\d+), column (\d+)", message):
+        return f"{path}:{place[1]}:{place[2]}"
+    lines = text.split("\n")
+    return f"{path}:{len(lines)}:{len(lines[-1]) + 1}"
+
+
+def _giants(value: object, path: KeyPath) -> Iterator[Complaint]:
+    """Whole numbers too large for arithmetic; TOML sets no limit to them."""
+    if isinstance(value, dict):
+        for key, item in value.items():
+            yield from _giants(item, (*path, key))
+    elif isinstance(value, list):
+        for number, item in enumerate(value):
+            yield from _giants(item, (*path, number))
+    elif isinstance(value, int) and abs(value) > LARGEST_NUMBER:
+        found = f"{dotted(path)} is a number of {value.bit_length()} bits"
+        yield Complaint(path, found, f"at most {LARGEST_NUMBER:g}", "check the number and its unit")
 
 
 def _units(data: dict[str, Any]) -> System | None:
@@ -126,7 +153,7 @@ def _pieces(data: dict[str, Any], units: System | None, search: Search) -> Piece
     return Pieces(
         line=_piece(RawLine, data.get("line"), units),
         rail=rail,
-        profile=search.rail_profile(rail.profile) if rail else None,
+        profile=search.rail_profile(rail.profile) if rail and rail.profile else None,
         guides=_piece(RawGuides, data.get("guides"), units),
         has_guides="guides" in data,
         products=tuple(_piece(RawProduct, item, units) for item in products)
@@ -145,7 +172,12 @@ def _search_devices(data: dict[str, Any], units: System | None, search: Search) 
         search.device("sensor", sensor.device)
 
 
-def _located(path: Path, complaints: Iterable[Complaint], lines: dict[KeyPath, int]) -> list[Fault]:
+def _located(path: Path, complaints: Iterable[Complaint], places: PlaceIndex) -> list[Fault]:
     """The complaints as faults, in the order of the file."""
-    numbered = sorted(((line_of(lines, item.path), item) for item in complaints), key=lambda pair: pair[0])
-    return [Fault(f"{path}:{line}", item.found, item.expected, item.action) for line, item in numbered]
+    placed = sorted(
+        ((places.of(item.path, item.part), item) for item in complaints), key=lambda pair: pair[0]
+    )
+    return [
+        Fault(f"{path}:{line}:{column}", item.found, item.expected, item.action)
+        for (line, column), item in placed
+    ]

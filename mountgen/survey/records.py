@@ -46,6 +46,30 @@ class Line:
 
 
 @dataclass(frozen=True)
+class RailFile:
+    """A drawn cross-section of the rail: the file as the survey names it, the unit of a drawing that does not
+    say its own, which closed outline (1 is the largest) and which layer to read."""
+
+    path: str
+    units: Literal["mm", "in"] | None
+    loop: int | None
+    layer: str | None
+
+
+@dataclass(frozen=True)
+class ProductFile:
+    """A list of products, CSV or XLSX: the file as the survey names it, the column of each key where the two
+    names differ, and how the file is to be read where it does not tell."""
+
+    path: str
+    mapping: tuple[tuple[str, str], ...]
+    delimiter: str | None
+    encoding: str | None
+    sheet: str | None
+    units: Literal["mm", "in"] | None
+
+
+@dataclass(frozen=True)
 class Keepout:
     """A box of the world frame that the mount and its holes stay out of."""
 
@@ -71,13 +95,15 @@ class RailSite:
 
 @dataclass(frozen=True)
 class Guides:
-    """Product guides; `depth` is how far a guide and its brackets reach back from its inner face."""
+    """Product guides; `depth` is how far a guide and its brackets reach back from its inner face, `play` how
+    far a product may wander between the guide and where it should run."""
 
     near_y: Measured
     far_y: Measured
     z: tuple[float, float]
     open: tuple[float, float] | None
     depth: float
+    play: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -99,7 +125,8 @@ class Product:
     """One product as it lies on the line. `near_side_at` is y of its near side when no guide places it.
 
     `bulge` is how far the printed face may stand out (or fall in) from flat, `skew_deg` how far the
-    product may turn on the line.
+    product may turn on the line. `clearance_height` is its highest point over the conveying surface, lid
+    flaps and soft tops included, when that is not `height`.
     """
 
     name: str
@@ -112,6 +139,7 @@ class Product:
     bulge: float
     skew_deg: float
     near_side_at: Measured | None = None
+    clearance_height: float | None = None
 
 
 @dataclass(frozen=True)

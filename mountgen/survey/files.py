@@ -1,0 +1,98 @@
+"""The other files that a survey may name: a drawn rail instead of a profile, a list of products.
+
+They are looked at as they stand in the file, so that a missing or doubled one is found even when its table
+holds another fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import ValidationError
+
+from mountgen.survey.complaints import Complaint, keys_of, nearest
+from mountgen.survey.raw import RawProducts, RawRail, RawSurvey
+from mountgen.survey.records import ProductFile, RailFile
+
+_DRAWING_KEYS = ("units", "loop", "layer")
+
+
+def rail_file(rail: RawRail) -> RailFile | None:
+    """The drawing that the survey names instead of a profile."""
+    return RailFile(rail.file, rail.units, rail.loop, rail.layer) if rail.file else None
+
+
+def product_file(products: RawProducts) -> ProductFile:
+    """The list of products that the survey names."""
+    return ProductFile(
+        path=products.file,
+        mapping=tuple(products.mapping.items()),
+        delimiter=products.delimiter,
+        encoding=products.encoding,
+        sheet=products.sheet,
+        units=products.units,
+    )
+
+
+def file_complaints(data: dict[str, Any]) -> list[Complaint]:
+    """What is missing, doubled or not supported."""
+    rail = data.get("rail")
+    found = list(_rail(rail)) if isinstance(rail, dict) else []
+    return [*found, *_products(data)]
+
+
+def _rail(rail: dict[str, Any]) -> Iterator[Complaint]:
+    """Exactly one of profile and file; how to read a drawing only with one."""
+    if "file" in rail and "profile" in rail:
+        yield Complaint(
+            ("rail", "file"),
+            "both profile and file in [rail]",
+            "the name of a profile, or the file of a drawn one",
+            "leave one out",
+            "key",
+        )
+    elif "file" in rail:
+        yield _not_supported("rail", "the name of a rail profile: profile = ...")
+    elif "profile" not in rail and not _misspelt(rail, keys_of(RawRail), ("profile", "file")):
+        yield Complaint(
+            ("rail", "profile"),
+            "no key 'profile' in [rail]",
+            "the name of a rail profile in profiles/rails, or a drawing: file = ...",
+            "add it",
+        )
+    if "file" not in rail:
+        yield from (_without_drawing(key) for key in _DRAWING_KEYS if key in rail)
+
+
+def _without_drawing(key: str) -> Complaint:
+    expected = "it beside file, the drawing that it tells how to read"
+    return Complaint(("rail", key), f"'{key}' in [rail] without file", expected, "leave it out", "key")
+
+
+def _products(data: dict[str, Any]) -> Iterator[Complaint]:
+    if "products" in data and not _is_products(data["products"]):
+        return
+    if "products" in data:
+        yield _not_supported("products", "tables [[product]], one a product")
+    elif not data.get("product", []) and not _misspelt(data, keys_of(RawSurvey), ("product", "products")):
+        found = "no product" if "product" in data else "no key 'product' at the top of the file"
+        yield Complaint(("product",), found, "at least one table [[product]]", "add it")
+
+
+def _is_products(table: object) -> bool:
+    """Whether the table can be read; when it cannot, its faults are told elsewhere."""
+    try:
+        RawProducts.model_validate(table)
+    except ValidationError:
+        return False
+    return True
+
+
+def _misspelt(table: dict[str, Any], keys: list[str], wanted: tuple[str, ...]) -> bool:
+    return any(nearest(key, keys) in wanted for key in table if key not in keys)
+
+
+def _not_supported(table: str, expected: str) -> Complaint:
+    found = f"'file' in [{table}], which is not supported yet"
+    return Complaint((table, "file"), found, expected, "leave the file out for now", "key")
