@@ -9,29 +9,24 @@ import math
 from collections.abc import Sequence
 
 from mountgen.geometry import Contour, Vec2
-from mountgen.section.kinds import Shape, into_metal
-from mountgen.section.records import Frame, Kind
+from mountgen.section.kinds import EQUAL, Shape
+from mountgen.section.records import Frame
 from mountgen.section.walls import Metal, Wall
 
 SQUARE = 1e-6
 """deg; a turn this close to quarter turns is one."""
-EQUAL = 1e-3
-"""Walls whose lengths differ by less than this share are equally good as a web."""
-BOTH_WAYS: frozenset[Kind] = frozenset({"flat", "Z"})
-"""Kinds whose web has no plain side of its own."""
 
 
-def frame_of(outline: Contour, shape: Shape, metal: Metal, walls: Sequence[Wall]) -> Frame:
-    """The frame of a drawn section: the smallest turn where several would do."""
-    if shape.web is not None:
-        turned = min((_turn(way) for way in _ways(shape, walls)), key=_least)
-    else:
-        turned = 0.0 if shape.kind == "round tube" else square_turn(metal)
+def framed(outline: Contour, shapes: Sequence[Shape], metal: Metal) -> tuple[Frame, Shape]:
+    """The frame of a drawn section, and which of its possible shapes goes with it: the smallest turn."""
+    turns = [(_least(_turn(outline, shape, metal)), i) for i, shape in enumerate(shapes)]
+    shape = shapes[min(turns)[1]]
+    turned = _turn(outline, shape, metal)
     x0, _, _, y1 = outline.turned(turned).bounds
     if shape.web is None:
-        return Frame(turned, (-x0, -y1))
+        return Frame(turned, (-x0, -y1)), shape
     face = plain_face(shape.web, Frame(turned, (0.0, 0.0)))
-    return Frame(turned, (-(face[0][0] + face[1][0]) / 2, -y1))
+    return Frame(turned, (-(face[0][0] + face[1][0]) / 2, -y1)), shape
 
 
 def plain_face(web: Wall, frame: Frame) -> tuple[Vec2, Vec2]:
@@ -40,20 +35,19 @@ def plain_face(web: Wall, frame: Frame) -> tuple[Vec2, Vec2]:
     return min(faces, key=lambda face: face[0][0] + face[1][0])
 
 
-def _ways(shape: Shape, walls: Sequence[Wall]) -> list[Vec2]:
-    """Directions of the drawing that may become +x."""
-    x, y = shape.ahead
-    if shape.kind in BOTH_WAYS:
-        return [(x, y), (-x, -y)]
-    if shape.kind != "tube" or shape.web is None:
-        return [(x, y)]
-    long = [wall for wall in walls if wall.length > shape.web.length * (1 - EQUAL)]
-    return [into_metal(wall.faces[0]) for wall in long]
+def _turn(outline: Contour, shape: Shape, metal: Metal) -> float:
+    """The turn (deg) that brings the flanges of a shape to +x."""
+    if shape.kind == "round tube":
+        return 0.0
+    if shape.web is None:
+        return _tall_turn(outline, square_turn(metal)) if shape.kind == "T-slot" else square_turn(metal)
+    return _snapped(-math.degrees(math.atan2(shape.ahead[1], shape.ahead[0])))
 
 
-def _turn(way: Vec2) -> float:
-    """The turn (deg) that brings a direction to +x."""
-    return _snapped(-math.degrees(math.atan2(way[1], way[0])))
+def _tall_turn(outline: Contour, turn: float) -> float:
+    """The turn, a quarter more when the section would lie on its long side."""
+    x0, y0, x1, y1 = outline.turned(turn).bounds
+    return turn if y1 - y0 > (1 - EQUAL) * (x1 - x0) else turn - math.copysign(90.0, turn)
 
 
 def _snapped(angle: float) -> float:

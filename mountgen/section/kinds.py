@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mountgen.geometry import Contour, Vec2
 from mountgen.section.records import Kind, round_of
@@ -17,11 +17,18 @@ from mountgen.section.walls import Wall
 SQUARE_DEG = 20.0
 """Walls this close to square are square: hot-rolled flanges taper by up to 9.5 deg on one face."""
 AT_END = 0.25
-"""A flange stands at the web's end when it is no farther from it than this share of the web."""
+"""A flange stands at the web's end when it is no farther from where the web's flat ends than this share of
+the web and twice its own thickness, which is room for a root fillet."""
+EQUAL = 1e-3
+"""Walls whose lengths differ by less than this share are equally good as a web."""
+HOLLOW = 0.25
+"""The hollow of a tube is more than this share of its outline."""
+RANKS: tuple[tuple[Kind, ...], ...] = (("channel", "lipped channel", "Z"), ("angle",), ("flat",))
+"""What is looked for first."""
 CONCENTRIC = 0.01
 """mm"""
-FILLED = 0.75
-"""A flat bar fills at least this share of its length times its thickness."""
+FILLED = (0.75, 1.05)
+"""A flat bar's area as a share of its length times its thickness."""
 
 
 @dataclass(frozen=True)
@@ -36,18 +43,30 @@ class Shape:
     lips: tuple[Wall, ...] = ()
 
 
-def shape_of(outline: Contour, holes: Sequence[Contour], walls: Sequence[Wall]) -> Shape:
-    """The kind of a section that has no T-slots."""
+def shapes_of(outline: Contour, holes: Sequence[Contour], walls: Sequence[Wall]) -> tuple[Shape, ...]:
+    """The kind of a section that has no T-slots, once for every wall and way that may count as its web."""
     if _is_round_tube(outline, holes):
-        return Shape("round tube")
-    if len(holes) == 1 and len(walls) == 4 and holes[0].area > 0.25 * outline.area:
-        return Shape("tube", walls[0], into_metal(walls[0].faces[0]))
-    for kinds in (("channel", "lipped channel", "Z"), ("angle",), ("flat",)):
-        for web in walls:
-            shape = _seen_from(web, [wall for wall in walls if wall is not web])
-            if shape.kind in kinds and (shape.kind != "flat" or _fills(web, outline)):
-                return shape
-    return Shape("other")
+        return (Shape("round tube"),)
+    if len(holes) == 1 and len(walls) == 4 and holes[0].area > HOLLOW * outline.area:
+        return _longest([Shape("tube", wall, into_metal(wall.faces[0])) for wall in walls])
+    seen = [_seen_from(wall, [other for other in walls if other is not wall]) for wall in walls]
+    for kinds in RANKS:
+        found = [shape for shape in seen if shape.kind in kinds]
+        if found and (found[0].kind != "flat" or _fills(found[0].web, outline)):
+            return _longest([way for shape in found for way in _both_ways(shape)])
+    return (Shape("other"),)
+
+
+def _longest(shapes: Sequence[Shape]) -> tuple[Shape, ...]:
+    """The shapes whose web is as long as the longest one."""
+    lengths = [shape.web.length if shape.web is not None else 0.0 for shape in shapes]
+    return tuple(s for s, own in zip(shapes, lengths, strict=True) if own > max(lengths) * (1 - EQUAL))
+
+
+def _both_ways(shape: Shape) -> tuple[Shape, ...]:
+    """A flat and a Z look the same from both sides of their web."""
+    back = replace(shape, ahead=(-shape.ahead[0], -shape.ahead[1]))
+    return (shape, back) if shape.kind in ("flat", "Z") else (shape,)
 
 
 def _is_round_tube(outline: Contour, holes: Sequence[Contour]) -> bool:
@@ -64,38 +83,36 @@ def into_metal(face: tuple[Vec2, Vec2]) -> Vec2:
     return (-(by - ay) / size, (bx - ax) / size)
 
 
-def _fills(wall: Wall, outline: Contour) -> bool:
-    return outline.area > FILLED * wall.thickness * max(math.dist(*face) for face in wall.faces)
+def _fills(wall: Wall | None, outline: Contour) -> bool:
+    if wall is None:
+        return False
+    box = wall.thickness * max(math.dist(*face) for face in wall.faces)
+    return FILLED[0] < outline.area / box < FILLED[1]
 
 
 def _seen_from(web: Wall, others: Sequence[Wall]) -> Shape:
-    across = [wall for wall in others if _angle(web, wall) >= 90.0 - SQUARE_DEG]
-    beside = [wall for wall in others if _angle(web, wall) <= SQUARE_DEG]
-    if len(across) + len(beside) != len(others):
-        return Shape("other")
+    """The kind that results when one wall is taken for the web."""
     if not others:
         return Shape("flat", web, into_metal(web.faces[0]))
+    across = [wall for wall in others if _angle(web, wall) >= 90.0 - SQUARE_DEG]
+    beside = [wall for wall in others if _angle(web, wall) <= SQUARE_DEG]
     ends = [_end(web, wall) for wall in across]
-    ahead = [_ahead(web, wall) for wall in across]
-    if 0 in ends or not across:
+    if not across or len(across) + len(beside) != len(others) or 0 in ends or len(set(ends)) != len(ends):
         return Shape("other")
-    way = _scaled(into_metal(web.faces[0]), ahead[0])
-    if len(across) == 1 and not beside:
-        return Shape("angle", web, way, tuple(across))
-    if len(across) != 2 or ends[0] == ends[1]:
-        return Shape("other")
-    if ahead[0] != ahead[1]:
-        return Shape("Z", web, way, tuple(across)) if not beside else Shape("other")
-    return _channel(web, way, across, beside)
+    kind = _kind([_ahead(web, wall) for wall in across], [_ahead(web, wall) for wall in beside])
+    way = _scaled(into_metal(web.faces[0]), _ahead(web, across[0]))
+    return Shape(kind, web, way, tuple(across), tuple(beside))
 
 
-def _channel(web: Wall, way: Vec2, across: Sequence[Wall], beside: Sequence[Wall]) -> Shape:
-    ahead = _ahead(web, across[0])
+def _kind(across: list[int], beside: list[int]) -> Kind:
+    """The kind by the sides of the web on which flanges, each at an end of its own, and lips stand."""
+    if len(across) == 1:
+        return "other" if beside else "angle"
+    if across[0] != across[1]:
+        return "other" if beside else "Z"
     if not beside:
-        return Shape("channel", web, way, tuple(across))
-    if len(beside) == 2 and all(_ahead(web, lip) == ahead for lip in beside):
-        return Shape("lipped channel", web, way, tuple(across), tuple(beside))
-    return Shape("other")
+        return "channel"
+    return "lipped channel" if beside == across else "other"
 
 
 def _scaled(vector: Vec2, factor: float) -> Vec2:
@@ -120,6 +137,6 @@ def _end(web: Wall, wall: Wall) -> int:
     x, y = web.along
     near = min(wall.ends, key=lambda end: abs((end[0] - web.middle[0]) * y - (end[1] - web.middle[1]) * x))
     along = (near[0] - web.middle[0]) * x + (near[1] - web.middle[1]) * y
-    if abs(abs(along) - web.length / 2) > AT_END * web.length:
+    if abs(abs(along) - web.length / 2) > AT_END * web.length + 2 * wall.thickness:
         return 0
     return 1 if along > 0 else -1

@@ -9,8 +9,8 @@ from pathlib import Path
 from mountgen.geometry import COINCIDENT, Contour, Vec2
 from mountgen.mechanics.sections import section_properties
 from mountgen.section.faults import at, number
-from mountgen.section.frame import frame_of, plain_face, square_turn
-from mountgen.section.kinds import Shape, shape_of
+from mountgen.section.frame import framed, plain_face, square_turn
+from mountgen.section.kinds import Shape, shapes_of
 from mountgen.section.records import Face, Flange, Frame, Line, Section, Web
 from mountgen.section.slots import t_slots
 from mountgen.section.trace import JOINING, Choices, Trace, trace
@@ -49,8 +49,7 @@ def recognised(traced: Trace) -> Section:
     """The traced section in the rail's frame, with its kind, thickness, web, faces and slots."""
     metal = Metal(traced.outline, traced.holes)
     found = walls(metal)
-    shape = _shape(traced, metal, found)
-    frame = frame_of(traced.outline, shape, metal, found)
+    frame, shape = framed(traced.outline, _shapes(traced, metal, found), metal)
     outline = frame.contour(traced.outline)
     holes = tuple(frame.contour(hole) for hole in traced.holes)
     web = _web(shape, frame)
@@ -72,12 +71,12 @@ def recognised(traced: Trace) -> Section:
     )
 
 
-def _shape(traced: Trace, metal: Metal, found: Sequence[Wall]) -> Shape:
+def _shapes(traced: Trace, metal: Metal, found: Sequence[Wall]) -> tuple[Shape, ...]:
     """A T-slot bar by its slots, everything else by its walls. A lipped channel is open like a slot."""
-    shape = shape_of(traced.outline, traced.holes, found)
-    if shape.kind in ("other", "tube") and t_slots(traced.outline.turned(square_turn(metal))):
-        return Shape("T-slot")
-    return shape
+    shapes = shapes_of(traced.outline, traced.holes, found)
+    if shapes[0].kind in ("other", "tube") and t_slots(traced.outline.turned(square_turn(metal))):
+        return (Shape("T-slot"),)
+    return shapes
 
 
 def _web(shape: Shape, frame: Frame) -> Web | None:
@@ -127,6 +126,6 @@ def _faces(outline: Contour) -> tuple[Face, ...]:
 
 def _placing(frame: Frame) -> Iterator[str]:
     if frame.turned_deg != 0.0:
-        yield f"turned by {number(frame.turned_deg)} deg to stand with its web upright"
+        yield f"turned by {number(frame.turned_deg)} deg to stand upright"
     if math.hypot(*frame.moved) > COINCIDENT:
-        yield f"moved by {at(frame.moved)} mm: web's outer face at x = 0, top at y = 0"
+        yield f"moved by {at(frame.moved)} mm: the web's outer face, or the left edge, at x = 0 and the top at y = 0"

@@ -96,8 +96,8 @@ def _unit(path: Path, choices: Choices, header: int) -> Unit | None:
 
 def _extent(pieces: Sequence[Piece]) -> float:
     points = [point for piece in pieces for point in (piece.start, piece.middle, piece.end)]
-    xs, ys = zip(*points, strict=True)
-    return max(max(xs) - min(xs), max(ys) - min(ys))
+    spans = (max(p[i] for p in points) - min(p[i] for p in points) for i in (0, 1))
+    return max(spans)
 
 
 def _refuse_empty(path: Path, found: Contents, layer: str | None) -> None:

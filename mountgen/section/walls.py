@@ -109,7 +109,7 @@ class Metal:
         self._sweep = np.array([arc.end_deg - arc.start_deg for arc in arcs])
 
     def first_hit(self, point: Vec2, direction: Vec2) -> tuple[float, int]:
-        """Distance to the first side that a ray meets, and that side's number; infinity when there is none."""
+        """Distance to the first side that a ray meets, and its number; infinity when there is none."""
         start, way = np.array(point), np.array(direction)
         hits = [*self._line_hits(start, way), *self._arc_hits(start, way)]
         return min(hits, default=(math.inf, -1))
