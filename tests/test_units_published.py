@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from mountgen.units import (
-    LENGTH,
+    LENGTH_UNITS,
     MASS,
     RESOLUTION,
     SPEED,
