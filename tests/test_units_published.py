@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from mountgen.units import (
-    LENGTH_UNITS,
+    LENGTH,
     MASS,
     RESOLUTION,
     SPEED,
@@ -51,7 +51,7 @@ def test_fractions_of_an_inch(text, mm):
     assert read_length(text, None) == mm
 
 
-@pytest.mark.parametrize("unit", [unit for unit in LENGTH_UNITS if unit.isalpha()])
+@pytest.mark.parametrize("unit", [unit for unit in (*LENGTH.symbols, *LENGTH.words) if unit.isalpha()])
 def test_lengths_agree_with_an_independent_registry(unit):
     expected = INDEPENDENT.Quantity(7.25, unit).to("mm").magnitude
     assert read_length(f"7.25 {unit}", None) == pytest.approx(expected, rel=1e-14)

@@ -168,7 +168,3 @@ RESOLUTION = Kind(
     largest=100_000,
     expected="a resolution such as 205 dpi or 8 dots/mm",
 )
-
-LENGTH_UNITS = {**LENGTH.symbols, **LENGTH.words}
-ANGLE_UNITS = {**ANGLE.symbols, **ANGLE.words}
-"""Every name of a unit, and the unit of DEFINITIONS that it stands for."""
