@@ -100,7 +100,7 @@ def volume(shape):
 def tight_box(shapes):
     box = Bnd_Box()
     for shape in shapes:
-        BRepBndLib.AddOptimal_s(shape, box, False, False)  # noqa: FBT003  the kernel takes no names
+        BRepBndLib.AddOptimal_s(shape, box, False, False)
     low, high = box.CornerMin(), box.CornerMax()
     return (low.X(), low.Y(), low.Z()), (high.X(), high.Y(), high.Z())
 
