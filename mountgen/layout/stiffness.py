@@ -13,6 +13,7 @@ import numpy as np
 
 from mountgen.demand import Floats
 from mountgen.layout import rules
+from mountgen.layout.flexibility import Bars, Lever, flexibility, softest
 from mountgen.mechanics import beams
 
 Numbers = Floats | float
@@ -111,23 +112,27 @@ def _array(value: Numbers) -> Floats:
 
 
 def first_frequency(mast: Mast) -> Floats:
-    """Hz, a lower bound by Dunkerley: the least of the three directions.
+    """Hz, a lower bound: Dunkerley's formula, each mass alone on the massless frame, in the direction in
+    which it gives way most.
 
-    A third of each bar's own mass is put at its end, which keeps the estimate on the safe side.
+    Of a bar's own mass a third is put at its end: what moves it there grows at least with the square of
+    the distance along it. The arm's whole mass also rides on the post.
     """
-    post = _post_flexibility(mast)
-    on_post = mast.head_kg + mast.arm_kg + np.asarray(mast.post_kg) / 3
+    bars = Bars(
+        post_ei=mast.e_mpa * _array(mast.post_i),
+        post_gj=mast.g_mpa * _array(mast.post_j),
+        arm_ei=mast.e_mpa * _array(mast.arm_i),
+        arm_gj=mast.g_mpa * _array(mast.arm_j),
+        leg=mast.leg_stiffness,
+    )
+    at_head = flexibility(Lever(mast.height, mast.overhang, mast.offset, mast.drop), bars)
+    at_head[..., 0, 0] += beams.cantilever_deflection(1.0, mast.drop, mast.sheet_e_mpa, mast.ear_i)
+    at_tip = flexibility(Lever(mast.height, mast.overhang, 0.0, 0.0), bars)
     low = beams.cantilever_deflection(1.0, mast.controller_height, mast.e_mpa, mast.post_i)
     low = low + np.square(mast.controller_height) / mast.leg_stiffness
-    controller = low * mast.controller_kg
-    on_arm = mast.head_kg + np.asarray(mast.arm_kg) / 3
 
-    fore_aft = post * on_post + controller
-    vertical = _vertical_flexibility(mast) * on_arm
-    arm = beams.cantilever_deflection(1.0, mast.overhang, mast.e_mpa, mast.arm_i)
-    twist = np.square(mast.overhang) * mast.height / (mast.g_mpa * np.asarray(mast.post_j))
-    ear = beams.cantilever_deflection(1.0, mast.drop, mast.sheet_e_mpa, mast.ear_i)
-    sideways = post * on_post + controller + (arm + twist) * on_arm + ear * mast.head_kg
-    period_squared = np.maximum(np.maximum(fore_aft, vertical), sideways) / 1000.0
+    period_squared = softest(at_head) * mast.head_kg + softest(at_tip) * np.asarray(mast.arm_kg) / 3
+    period_squared = period_squared + _post_flexibility(mast) * (mast.arm_kg + np.asarray(mast.post_kg) / 3)
+    period_squared = (period_squared + low * mast.controller_kg) / 1000.0
     result: Floats = 1 / (2 * np.pi * np.sqrt(period_squared))
     return result
