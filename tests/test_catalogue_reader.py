@@ -156,3 +156,9 @@ def test_sizes_that_cannot_be(profiles, method, name, old, new, rule):
     spoil(profiles / f"{name}.toml", old, new)
     (fault,) = fault_of(lambda: getattr(Catalogue(profiles), method)(name.split("/")[-1]))
     assert rule in fault.expected
+
+
+def test_an_unknown_key_named_like_a_kind_of_rail_is_told(profiles):
+    spoil(profiles / "extrusions" / "tslot-40.toml", "size = 40", "size = 40\nflat = 3")
+    (fault,) = fault_of(lambda: Catalogue(profiles).extrusion("tslot-40"))
+    assert "flat = 3" in fault.found

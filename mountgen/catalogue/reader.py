@@ -194,21 +194,21 @@ def _validated(path: Path, name: str, data: dict[str, Any], model: Callable[...,
     try:
         return model(json.dumps(data | {"name": name}, default=str), strict=True)
     except ValidationError as error:
-        raise CatalogueError(_faults(path, name, error)) from error
+        kind = data.get("kind")
+        errors = error.errors(include_url=False)
+        raise CatalogueError(
+            _fault(path, name, item, _within(item["loc"], kind)) for item in errors
+        ) from error
 
 
-def _faults(path: Path, name: str, error: ValidationError) -> list[Fault]:
-    return [_fault(f"{path}", name, item, _within(item["loc"])) for item in error.errors(include_url=False)]
+def _within(loc: Location, kind: object) -> Location:
+    """A place inside the record: that of a rail begins with its kind, which the file does not nest."""
+    return loc[1:] if loc and loc[0] == kind else loc
 
 
-def _within(loc: Location) -> Location:
-    """A place inside the record: a rail's begins with its kind, which the file does not nest."""
-    return loc[1:] if loc and loc[0] in RAIL_KINDS else loc
-
-
-def _fault(where: str, name: str, error: ErrorDetails, loc: Location) -> Fault:
+def _fault(path: Path, name: str, error: ErrorDetails, loc: Location) -> Fault:
     return Fault(
-        where=where,
+        where=str(path),
         found=f"{name}: {_found(error['type'], loc, error['input'])}",
         expected=error["msg"].removeprefix("Value error, "),
         action=f"mend '{_key(loc)}'" if loc else "mend the sizes that disagree",
