@@ -57,8 +57,7 @@ def flexibility(lever: Lever, bars: Bars) -> Floats:
 
 def softest(flexibilities: Floats) -> Floats:
     """mm/N in the direction in which the point gives way most: the largest eigenvalue."""
-    result: Floats = np.linalg.eigvalsh(flexibilities)[..., -1]
-    return result
+    return np.asarray(np.linalg.eigvalsh(flexibilities)[..., -1], dtype=np.float64)
 
 
 def _bar(at_tip: Row, slope: Row, length: Numbers, stiffness: Numbers) -> Floats:
