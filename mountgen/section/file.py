@@ -113,12 +113,9 @@ def _contents(path: Path, drawing: Drawing, layer: str | None, tolerance: float)
 def _refuse_before_reading(path: Path) -> None:
     try:
         size = path.stat().st_size
-        with path.open("rb") as stream:
-            start = stream.read(6)
+        content = path.read_bytes() if size <= LARGEST_FILE else b""
     except OSError as error:
         raise refusal(path, f"cannot be read ({error.strerror})", "a DXF file", "check the name") from error
-    if start.startswith(b"AC10"):
-        raise refusal(path, "is a DWG drawing", "a DXF file", "save it as DXF in the drawing program")
     if size > LARGEST_FILE:
         raise refusal(
             path,
@@ -126,6 +123,11 @@ def _refuse_before_reading(path: Path) -> None:
             f"a cross-section alone, at most {LARGEST_FILE / 1e6:.0f} MB",
             "save the section as a drawing of its own",
         )
+    if content.startswith(b"AC10"):
+        raise refusal(path, "is a DWG drawing", "a DXF file", "save it as DXF in the drawing program")
+    if b"SECTION" not in content:
+        action = "save the drawing as DXF"
+        raise refusal(path, "cannot be read as DXF (it has none of its sections)", "a DXF file", action)
 
 
 def _recovered(path: Path) -> tuple[Drawing, tuple[str, ...]]:

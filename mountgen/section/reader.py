@@ -128,4 +128,5 @@ def _placing(frame: Frame) -> Iterator[str]:
     if frame.turned_deg != 0.0:
         yield f"turned by {number(frame.turned_deg)} deg to stand upright"
     if math.hypot(*frame.moved) > COINCIDENT:
-        yield f"moved by {at(frame.moved)} mm: the web's outer face, or the left edge, at x = 0 and the top at y = 0"
+        place = "the web's outer face, or the left edge, at x = 0 and the top at y = 0"
+        yield f"moved by {at(frame.moved)} mm: {place}"
