@@ -135,9 +135,9 @@ def solve_modes(frame: Frame, count: int) -> Modes:
     turned = matrices.axes @ matrices.mass @ matrices.axes.T
     inverse = np.linalg.inv(factor)
     slowness, vectors = np.linalg.eigh(inverse @ turned[np.ix_(free, free)] @ inverse.T)
-    moving = slowness > MASSLESS * max(slowness[-1], 0.0)
+    moving = slowness > MASSLESS * slowness.max(initial=0.0)
     if not moving.any():
-        raise FrameError("a frame without mass has no natural frequency")
+        raise FrameError("a frame without mass that can move has no natural frequency")
     slowness, vectors = slowness[moving][: -count - 1 : -1], vectors[:, moving][:, : -count - 1 : -1]
     shapes = np.zeros((len(matrices.held), len(slowness)))
     shapes[free] = inverse.T @ vectors / np.sqrt(slowness * KG_PER_T)
@@ -160,7 +160,7 @@ def _factor(frame: Frame, matrices: FrameMatrices, free: NDArray[np.intp]) -> tu
     stiffness = whole[np.ix_(free, free)]
     diagonal = np.diag(stiffness)
     if len(free) == 0:
-        raise FrameError("every node is held: nothing can move")
+        return stiffness, stiffness
     if diagonal.min() <= 0.0:
         raise _loose(frame, free[diagonal.argmin()])
     scale = np.sqrt(diagonal)
