@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,9 +37,9 @@ Marks = NDArray[np.uint8]
 _Reading = tuple[float, float, int]
 """Value, plus-minus and marks of one cell."""
 
-_PLAIN_LINES = re.compile(
-    r"(?>(?:[0-9]{1,9}|[0-9]{1,7}[.,](?:[0-9]{1,2}|[0-9]{4,16})|(?:0[0-9]{0,6}|[0-9]{4,7})[.,][0-9]{3})\n)*+"
-)
+_PLAIN = r"(?:[0-9]{1,9}|[0-9]{1,7}[.,](?:[0-9]{1,2}|[0-9]{4,16})|(?:0[0-9]{0,6}|[0-9]{4,7})[.,][0-9]{3})"
+_PLAIN_LINES = re.compile(rf"(?>{_PLAIN}\n)*+")
+_ODD_LINES = re.compile(rf"^(?!{_PLAIN}$).*$", re.MULTILINE)
 """Whole columns of numbers that can be read in one way; most lists hold nothing else."""
 _QUANTITY = re.compile(
     r"(?P<sign>[+−-]?) ?(?P<number>[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)(?P<exponent>[eE][+-]?[0-9]{1,2})?"
@@ -52,7 +53,7 @@ _SPACED = re.compile(
 )
 """Thousands divided by spaces or apostrophes."""
 _LAST_WORD = re.compile(r"(?:[a-zA-Z.]+|[\"'°])\Z")
-_MOST_REMEMBERED = 50_000
+_MOST_REMEMBERED = 1 << 16
 
 
 @dataclass(frozen=True)
@@ -77,16 +78,53 @@ class NumberReader:
 
     def read(self, cells: Sequence[Cell]) -> Numbers:
         """The numbers of a block of cells."""
-        return _plain(cells) or self._one_by_one(cells)
+        kinds = set(map(type, cells))
+        if kinds == {float}:
+            return _same_marks(np.array(cells, np.float64), BARE)
+        if kinds == {str}:
+            return self._read_texts(cast("list[str]", list(cells)))
+        return self._one_by_one(cells)
+
+    def _read_texts(self, texts: list[str]) -> Numbers:
+        """Plain numbers all at once, the others one by one; texts over several lines are none of them."""
+        lines = "\n".join(texts) + "\n"
+        if _PLAIN_LINES.fullmatch(lines) and lines.count("\n") == len(texts):
+            return _plain(lines, len(texts))
+        if lines.count("\n") != len(texts) or "\r" in lines:
+            return self._one_by_one(texts)
+        odd = set(_ODD_LINES.findall(lines))
+        at = [place for place, text in enumerate(texts) if text in odd]
+        if 2 * len(at) > len(texts):
+            return self._one_by_one(texts)
+        others = self._one_by_one([texts[place] for place in at])
+        for place in at:
+            texts[place] = "0"
+        plain = _plain("\n".join(texts) + "\n", len(texts))
+        for whole, part in (
+            (plain.values, others.values),
+            (plain.plus_minus, others.plus_minus),
+            (plain.marks, others.marks),
+        ):
+            whole[at] = part
+        return Numbers(
+            plain.values,
+            plain.plus_minus,
+            plain.marks,
+            {at[place]: text for place, text in others.complaints.items()},
+        )
 
     def _one_by_one(self, cells: Sequence[Cell]) -> Numbers:
         if len(self._known) > _MOST_REMEMBERED:
             self._known.clear()
         for cell in set(cells).difference(self._known):
             self._known[cell] = self._reading(cell)
-        values, plus_minus, marks = zip(*map(self._known.__getitem__, cells), strict=True)
+        readings = [self._known[cell] for cell in cells]
+        count = len(readings)
         numbers = Numbers(
-            np.array(values, np.float64), np.array(plus_minus, np.float64), np.array(marks, np.uint8), {}
+            np.fromiter((reading[0] for reading in readings), np.float64, count),
+            np.fromiter((reading[1] for reading in readings), np.float64, count),
+            np.fromiter((reading[2] for reading in readings), np.uint8, count),
+            {},
         )
         for at in np.flatnonzero(numbers.marks & BAD).tolist():
             numbers.complaints[at] = self._complaint(cells[at])
@@ -175,24 +213,15 @@ _ANGLE = _Kind(ANGLE.unit, _read_angle)
 _NOTHING_READ: _Reading = (float("nan"), 0.0, BAD)
 
 
-def _plain(cells: Sequence[Cell]) -> Numbers | None:
-    """The numbers of a block that holds nothing but numbers that can be read in one way."""
-    kinds = set(map(type, cells))
-    if kinds == {float}:
-        values = np.array(cells, np.float64)
-        marks = BARE
-    elif kinds == {str}:
-        lines = "\n".join(cells) + "\n"  # type: ignore[arg-type]
-        if not _PLAIN_LINES.fullmatch(lines):
-            return None
-        values = np.array(list(map(float, lines.replace(",", ".").split())), np.float64)
-        marks = BARE | (DECIMAL_COMMA if "," in lines else 0) | (DECIMAL_POINT if "." in lines else 0)
-    else:
-        return None
-    if len(values) != len(cells) or not np.isfinite(values).all():
-        return None
-    zeros = np.broadcast_to(np.float64(0.0), len(values))
-    return Numbers(values, zeros, np.full(len(values), marks, np.uint8), {})
+def _plain(lines: str, count: int) -> Numbers:
+    """The numbers of lines that hold nothing but a number each, all of them readable in one way."""
+    marks = BARE | (DECIMAL_COMMA if "," in lines else 0) | (DECIMAL_POINT if "." in lines else 0)
+    values = np.fromiter(map(float, lines.replace(",", ".").split()), np.float64, count)
+    return _same_marks(values, marks)
+
+
+def _same_marks(values: Floats, marks: int) -> Numbers:
+    return Numbers(values, np.zeros(len(values)), np.full(len(values), marks, np.uint8), {})
 
 
 def _without_spaces(match: re.Match[str]) -> str:

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from functools import partial
-from itertools import islice
+from itertools import accumulate, islice
 from pathlib import Path
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from mountgen.errors import Fault, SurveyError
 from mountgen.survey.product_list.encodings import MOST_BYTES, text_encoding
 from mountgen.survey.product_list.headers import ROWS_ABOVE, header_score
 from mountgen.survey.product_list.records import ListOptions
-from mountgen.survey.product_list.rows import Row, RowSource
+from mountgen.survey.product_list.rows import Block, Row, RowSource
 from mountgen.units import quoted
 
+if TYPE_CHECKING:
+    from _csv import Reader
+
+BLOCK = 16_384
+_LINE_END = re.compile(r"\r\n|\r|\n")
 DELIMITERS = (";", ",", "\t", "|")
-LONGEST_LINE = 1_000_000
 _NO_DELIMITER = frozenset("\"'\r\n\0.+-_ ")
 
 
@@ -39,8 +43,7 @@ def text_rows(path: Path, options: ListOptions) -> RowSource:
     delimiter = _delimiter(path, encoding, options)
     name = {"\t": "tab"}.get(delimiter, f"'{delimiter}'")
     note = f"read as {encoding.removesuffix('-sig').upper()}, cells divided by {name}"
-    rows = partial(_rows, path, encoding, delimiter)
-    return RowSource(str(path), "line", rows, ragged=False, notes=(note,))
+    return RowSource(str(path), "line", _blocks(path, encoding, delimiter), ragged=False, notes=(note,))
 
 
 def _delimiter(path: Path, encoding: str, options: ListOptions) -> str:
@@ -62,8 +65,10 @@ def _delimiter(path: Path, encoding: str, options: ListOptions) -> str:
 
 def _score(path: Path, encoding: str, delimiter: str, options: ListOptions) -> int:
     rows: list[Row] = []
-    with suppress(csv.Error):  # a wrong delimiter tears quoted cells apart, maybe below the header
-        rows.extend(islice(_csv(path, encoding, delimiter), ROWS_ABOVE + 1))
+    with path.open(encoding=encoding, newline="") as file, suppress(csv.Error):
+        # a wrong delimiter tears quoted cells apart; what stands above them may still be the header
+        for cells in islice(_reader(file, delimiter), ROWS_ABOVE + 1):
+            rows.append((len(rows) + 1, cells))
     return header_score(rows, options.columns)
 
 
@@ -74,51 +79,42 @@ def _commonest(path: Path, encoding: str) -> str:
     return max(DELIMITERS, key=start.count)
 
 
-def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[Row]:
-    try:
-        yield from _csv(path, encoding, delimiter)
-    except csv.Error as error:
-        found = f"a row cannot be divided into cells: {error}"
-        where = f"{path}:{_line_of_error(path, encoding, delimiter)}"
-    else:
-        return
+def _blocks(path: Path, encoding: str, delimiter: str) -> Iterator[Block]:
+    with path.open(encoding=encoding, newline="") as file:
+        reader = _reader(file, delimiter)
+        done = 0
+        try:
+            while rows := list(islice(reader, BLOCK)):
+                yield Block(_lines(rows, done + 1, reader.line_num - done), rows)
+                done = reader.line_num
+            return
+        except csv.Error as error:
+            found = f"a row cannot be divided into cells: {error}"
+    where = f"{path}:{_line_of_error(path, encoding, delimiter)}"
     expected = "quotes around a whole cell, doubled inside it"
     raise _error(where, found, expected, "mend the quotes in the row that begins there")
+
+
+def _lines(rows: Sequence[Sequence[str]], first: int, count: int) -> Sequence[int]:
+    """Where each row begins; a quoted cell may run over several lines."""
+    if count == len(rows):
+        return range(first, first + count)
+    lengths = [1 + sum(len(_LINE_END.findall(cell)) for cell in cells) for cells in rows]
+    return list(accumulate(lengths[:-1], initial=first))
 
 
 def _line_of_error(path: Path, encoding: str, delimiter: str) -> int:
     """Where the row begins that cannot be divided."""
     line = 1
-    with path.open(encoding=encoding, newline="") as file:
-        reader = _reader(path, file, delimiter)
-        try:
-            for _ in reader:
-                line = reader.line_num + 1
-        except csv.Error:
-            return line
+    with path.open(encoding=encoding, newline="") as file, suppress(csv.Error):
+        reader = _reader(file, delimiter)
+        for _ in reader:
+            line = reader.line_num + 1
     return line
 
 
-def _csv(path: Path, encoding: str, delimiter: str) -> Iterator[Row]:
-    with path.open(encoding=encoding, newline="") as file:
-        reader = _reader(path, file, delimiter)
-        begins = 1
-        for cells in reader:
-            yield begins, cells
-            begins = reader.line_num + 1
-
-
-def _reader(path: Path, file: TextIO, delimiter: str) -> csv._reader:  # type: ignore[name-defined]
-    return csv.reader(_lines(path, file), delimiter=delimiter, strict=True, skipinitialspace=True)
-
-
-def _lines(path: Path, file: TextIO) -> Iterator[str]:
-    """Lines, none so long that it fills the memory."""
-    for number, line in enumerate(iter(partial(file.readline, LONGEST_LINE), ""), 1):
-        if len(line) >= LONGEST_LINE:
-            found = f"a line of {LONGEST_LINE} characters or more"
-            raise _error(f"{path}:{number}", found, "one line a product", "check the file's line ends")
-        yield line
+def _reader(file: TextIO, delimiter: str) -> Reader:
+    return csv.reader(file, delimiter=delimiter, strict=True, skipinitialspace=True)
 
 
 def _error(where: str, found: str, expected: str, action: str) -> SurveyError:

@@ -92,12 +92,18 @@ def _refuse_binary(path: Path, start: bytes, given: str | None) -> None:
 
 
 def _first_bad_byte(path: Path, encoding: str) -> tuple[int, int, bytes] | None:
-    """Line, value and surroundings of the first byte that is not text, None when all are."""
+    """Line, value and surroundings of the first byte that is not text, None when all are.
+
+    Raises SurveyError for lines that would fill the memory when they are read.
+    """
     decoder = codecs.getincrementaldecoder(encoding)("strict")
     lines = 1
     with path.open("rb") as file:
         while True:
             block = file.read(_BLOCK)
+            if len(block) == _BLOCK and b"\n" not in block and b"\r" not in block:
+                found = f"a line of more than {_BLOCK} bytes"
+                raise _error(f"{path}:{lines}", found, "one line a product", "check the file's line ends")
             try:
                 decoder.decode(block, final=not block)
             except UnicodeDecodeError as error:

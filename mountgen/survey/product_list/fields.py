@@ -114,6 +114,7 @@ def _by_word() -> dict[str, ListField]:
     return {plain_header(word): item for item in FIELDS.values() for word in (item.name, *item.words)}
 
 
+@cache
 def unit_ratio(unit: str) -> Fraction:
     """How many mm (or degrees) one `unit` is, exactly."""
     return (LENGTH if LENGTH.unit(unit) else ANGLE).in_base(unit)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,10 +13,16 @@ from mountgen.errors import Fault, SurveyError
 from mountgen.survey.product_list.cells import NO_VALUE, NumberReader, Numbers, joined
 from mountgen.survey.product_list.headers import Column, Header
 from mountgen.survey.product_list.records import Refusal
-from mountgen.survey.product_list.rows import Cell, Row, RowSource, Unreadable, is_blank, shown
+from mountgen.survey.product_list.rows import (
+    Block,
+    Cell,
+    RowSource,
+    Unreadable,
+    is_blank,
+    shown,
+)
 from mountgen.units import quoted
 
-BLOCK = 16_384
 MOST_ROWS = 2_000_000
 LONGEST_NAME = 80
 _SCIENTIFIC = re.compile(r"^[0-9](?:[.,][0-9]+)?[eE]\+?[0-9]{1,2}$", re.MULTILINE)
@@ -54,17 +59,22 @@ class _Gathered:
     rows_empty: int = 0
 
 
-def read_columns(source: RowSource, header: Header) -> Columns:
-    """Every row below the header. Raises SurveyError when there is none, or too many."""
+def read_columns(source: RowSource, blocks: Iterable[Block], header: Header) -> Columns:
+    """Every row below the header, which stands in the first block.
+
+    Raises SurveyError when there is no row, or too many.
+    """
     readers = {
         column.field.name: NumberReader(column.field, column.unit)
         for column in header.columns
         if column.field.kind in ("length", "angle")
     }
     gathered = _Gathered()
-    rows = islice(source.rows(), header.rows_taken, None)
-    while block := list(islice(rows, BLOCK)):
-        _take(_fitting(block, header, source, gathered), header.columns, readers, gathered)
+    skipped = header.rows_taken
+    for block in blocks:
+        below = Block(block.lines[skipped:], block.cells[skipped:])
+        skipped = 0
+        _take(_fitting(below, header, source, gathered), header.columns, readers, gathered)
         if len(gathered.names) + len(gathered.refused) > MOST_ROWS:
             raise _error(
                 source.where, f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS}", "split the list"
@@ -89,20 +99,28 @@ def _columns(gathered: _Gathered, readers: Mapping[str, NumberReader]) -> Column
     )
 
 
-def _fitting(block: list[Row], header: Header, source: RowSource, gathered: _Gathered) -> list[Row]:
+def _fitting(block: Block, header: Header, source: RowSource, gathered: _Gathered) -> Block:
     """The rows of a block that have as many cells as the header and are not empty."""
-    filled = [row for row in block if not is_blank(row[1])]
-    gathered.rows_empty += len(block) - len(filled)
-    if {len(cells) for _, cells in filled} <= {header.width}:
-        return filled
-    fitting = []
-    for line, cells in filled:
+    blank = {
+        at
+        for at, cells in enumerate(block.cells)
+        if (not cells or not cells[0] or (isinstance(cells[0], str) and cells[0].isspace()))
+        and is_blank(cells)
+    }
+    gathered.rows_empty += len(blank)
+    if not blank and set(map(len, block.cells)) == {header.width}:
+        return block
+    lines, fitting = [], []
+    for at, (line, cells) in enumerate(zip(block.lines, block.cells, strict=True)):
+        if at in blank:
+            continue
         cut = _cut(cells, header.width, ragged=source.ragged)
         if cut is None:
             gathered.refused.append(_wrong_width(line, cells, header.width))
         else:
-            fitting.append((line, cut))
-    return fitting
+            lines.append(line)
+            fitting.append(cut)
+    return Block(lines, fitting)
 
 
 def _cut(cells: Sequence[Cell], width: int, *, ragged: bool) -> Sequence[Cell] | None:
@@ -120,16 +138,16 @@ def _wrong_width(line: int, cells: Sequence[Cell], width: int) -> Refusal:
 
 
 def _take(
-    rows: Sequence[Row],
+    block: Block,
     columns: Sequence[Column],
     readers: Mapping[str, NumberReader],
     gathered: _Gathered,
 ) -> None:
-    if not rows:
+    if not block.lines:
         return
-    gathered.lines.append(np.array([line for line, _ in rows], np.int64))
+    gathered.lines.append(np.array(block.lines, np.int64))
     for column in columns:
-        cells = [row[column.at] for _, row in rows]
+        cells = [row[column.at] for row in block.cells]
         name = column.field.name
         if name in readers:
             gathered.numbers.setdefault(name, []).append(readers[name].read(cells))

@@ -8,7 +8,7 @@ one row refuses that row and no other.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import islice
+from itertools import chain
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -31,7 +31,7 @@ from mountgen.survey.product_list.judge import (
 )
 from mountgen.survey.product_list.layout import Columns, read_columns
 from mountgen.survey.product_list.records import Doubt, ListOptions, ProductList, Refusal
-from mountgen.survey.product_list.rows import RowSource
+from mountgen.survey.product_list.rows import Block, RowSource
 from mountgen.survey.product_list.settle import Settled, settle
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Product
@@ -51,11 +51,12 @@ def read_products(path: Path, defaults: Product, options: ListOptions) -> Produc
     what is wrong with the file; what is wrong with a row is in the result's `refused`.
     """
     source = _source(path, options)
-    top = list(islice(source.rows(), ROWS_ABOVE + 2))
+    first = next(source.blocks, Block((), ()))
+    top = list(zip(first.lines[: ROWS_ABOVE + 2], first.cells, strict=False))
     header = find_header(source.where, top, options.columns)
     if faults := unit_faults(source.where, header, options.units):
         raise SurveyError(faults)
-    columns = read_columns(source, header)
+    columns = read_columns(source, chain([first], source.blocks), header)
     _refuse_without_unit(source, header, columns, options.units)
     settled = {
         column.field.name: settle(columns.numbers[column.field.name], column, options.units, options.decimal)

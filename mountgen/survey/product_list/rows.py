@@ -6,7 +6,7 @@ number that the spreadsheet shows with a unit, or something that is neither.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 
@@ -32,17 +32,24 @@ Row = tuple[int, Sequence[Cell]]
 
 
 @dataclass(frozen=True)
+class Block:
+    """Some thousand rows: where each begins, and its cells."""
+
+    lines: Sequence[int]
+    cells: Sequence[Sequence[Cell]]
+
+
+@dataclass(frozen=True)
 class RowSource:
-    """A file that can be gone through from its first row, any number of times.
+    """A file to be gone through once, from its first row, in blocks; only the last block may be short.
 
     In a text file each row has as many cells as the header (not `ragged`); a spreadsheet leaves empty
-    cells out.
+    cells out. `unit` is what is counted: 'line' or 'row'.
     """
 
     where: str
     unit: str
-    """What `row_number` counts: 'line' or 'row'."""
-    rows: Callable[[], Iterator[Row]]
+    blocks: Iterator[Block]
     ragged: bool
     notes: tuple[str, ...]
 

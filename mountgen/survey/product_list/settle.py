@@ -10,6 +10,7 @@ the rows are refused with both readings. Which rows come first never matters.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 
@@ -47,10 +48,9 @@ def settle(numbers: Numbers, column: Column, units: System | None, decimal: Deci
     """The column's numbers in mm or degrees. `units` is the unit of bare numbers without one."""
     unit = column.unit or ("deg" if column.field.kind == "angle" else units) or "mm"
     ratio = unit_ratio(unit)
-    factor = np.where(numbers.marks & BARE, ratio.numerator, 1.0)
-    divisor = np.where(numbers.marks & BARE, ratio.denominator, 1.0)
-    values = numbers.values * factor / divisor
-    plus_minus = numbers.plus_minus * factor / divisor
+    values, plus_minus = (
+        _scaled(kept, numbers.marks, ratio) for kept in (numbers.values, numbers.plus_minus)
+    )
     complaints = dict(numbers.complaints)
     notes = list(_mixed_marks(numbers.marks, column))
     for ambiguous, mark in ((AMBIGUOUS_COMMA, ","), (AMBIGUOUS_POINT, ".")):
@@ -65,6 +65,15 @@ def settle(numbers: Numbers, column: Column, units: System | None, decimal: Deci
         values[at] *= 1000.0 if mean == "thousands" else 1.0
         notes.append(f"'{mark}' stands for {mean} in {len(at)} numbers of column '{column.header}': {why}")
     return Settled(values, plus_minus, numbers.marks, complaints, tuple(notes))
+
+
+def _scaled(kept: Floats, marks: Marks, ratio: Fraction) -> Floats:
+    """Bare numbers times `ratio`, the others as they are; always a new array."""
+    if ratio == 1:
+        return kept.copy()
+    scaled = kept * float(ratio.numerator)
+    scaled /= float(ratio.denominator)
+    return np.where(marks & BARE, scaled, kept)
 
 
 def _meaning(

@@ -14,10 +14,9 @@ import zipfile
 import zlib
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
-from functools import partial
 from itertools import islice, repeat
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 from xml.etree.ElementTree import ParseError
 
 import openpyxl
@@ -25,12 +24,11 @@ import openpyxl
 from mountgen.errors import Fault, SurveyError
 from mountgen.survey.product_list.fields import unit_word
 from mountgen.survey.product_list.records import ListOptions
-from mountgen.survey.product_list.rows import Cell, Row, RowSource, Shown, Unreadable
+from mountgen.survey.product_list.rows import Block, Cell, RowSource, Shown, Unreadable
 from mountgen.survey.product_list.xlsx_gate import look_over
 from mountgen.units import quoted
 
-T = TypeVar("T")
-
+BLOCK = 1_024
 MOST_ROWS = 1_048_576
 """Rows of a sheet, ECMA-376 (from memory)."""
 _BROKEN = (
@@ -69,8 +67,8 @@ def sheet_rows(path: Path, options: ListOptions) -> RowSource:
         notes.append("formulas: the values that the spreadsheet worked out last")
     if contents.hidden_rows:
         notes.append(f"{contents.hidden_rows} hidden rows in the workbook; hidden rows count like others")
-    rows = partial(_rows, path, sheet, formulas=contents.formulas)
-    return RowSource(str(path), "row", rows, ragged=True, notes=tuple(notes))
+    blocks = _blocks(path, sheet, formulas=contents.formulas)
+    return RowSource(str(path), "row", blocks, ragged=True, notes=tuple(notes))
 
 
 @contextmanager
@@ -118,7 +116,7 @@ def _holds(sheet: Any) -> bool:  # noqa: ANN401
     return any(cell is not None for row in sheet.iter_rows(values_only=True) for cell in row)
 
 
-def _rows(path: Path, sheet: str, *, formulas: bool) -> Iterator[Row]:
+def _blocks(path: Path, sheet: str, *, formulas: bool) -> Iterator[Block]:
     with _workbook(path, data_only=True) as book:
         if formulas:
             with _workbook(path, data_only=False) as unsolved:
@@ -127,35 +125,32 @@ def _rows(path: Path, sheet: str, *, formulas: bool) -> Iterator[Row]:
             yield from _numbered(path, book[sheet], None)
 
 
-def _numbered(path: Path, sheet: Any, unsolved: Any) -> Iterator[Row]:  # noqa: ANN401
+def _numbered(path: Path, sheet: Any, unsolved: Any) -> Iterator[Block]:  # noqa: ANN401
     sheet.reset_dimensions()
     if unsolved is not None:
         unsolved.reset_dimensions()
     beside: Iterator[Sequence[Any]] = repeat(()) if unsolved is None else unsolved.iter_rows()
+    pairs = zip(sheet.iter_rows(), beside, strict=False)
     units: dict[int, str] = {}
-    pairs = _in_blocks(zip(sheet.iter_rows(), beside, strict=False))
-    for number, (cells, written) in enumerate(pairs, 1):
-        if number > MOST_ROWS:
-            raise _error(
-                str(path), f"more than {MOST_ROWS} rows", "a sheet of the usual size", "check the file"
-            )
-        row = [_cell(cell, units) for cell in cells]
-        for at, formula in enumerate(written):
-            if formula.data_type == "f" and row[at] == "":
-                row[at] = Unreadable(str(formula.value), "a formula whose value was never worked out")
-        while row and row[-1] == "":
-            row.pop()
-        yield number, row
-
-
-def _in_blocks(pairs: Iterator[T]) -> Iterator[T]:
-    """The same, gone through without openpyxl's warnings but not silencing those of others."""
-    while True:
+    done = 0
+    while done <= MOST_ROWS:
         with _quiet():
-            block = list(islice(pairs, 1_024))
-        if not block:
+            rows = [_row(cells, written, units) for cells, written in islice(pairs, BLOCK)]
+        if not rows:
             return
-        yield from block
+        yield Block(range(done + 1, done + 1 + len(rows)), rows)
+        done += len(rows)
+    raise _error(str(path), f"more than {MOST_ROWS} rows", "a sheet of the usual size", "check the file")
+
+
+def _row(cells: Sequence[Any], written: Sequence[Any], units: dict[int, str]) -> list[Cell]:
+    row = [_cell(cell, units) for cell in cells]
+    for at, formula in enumerate(written):
+        if formula.data_type == "f" and row[at] == "":
+            row[at] = Unreadable(str(formula.value), "a formula whose value was never worked out")
+    while row and row[-1] == "":
+        row.pop()
+    return row
 
 
 def _cell(cell: Any, units: dict[int, str]) -> Cell:  # noqa: ANN401
