@@ -67,7 +67,6 @@ def rounded_up(amount: float) -> str:
 
 
 def _judged(subject: Subject, value: float, limit: float, margin: float, enough: float, remedy: str) -> Check:
-    verdict: Verdict = "fail" if margin < -1e-9 else "caution" if margin < enough else "pass"
-    lacking = enough - margin if verdict == "caution" else -margin
-    text = "" if verdict == "pass" else remedy.format(rounded_up(lacking))
+    verdict: Verdict = "fail" if margin < -1e-9 else "caution" if margin < enough - 1e-9 else "pass"
+    text = "" if verdict == "pass" else remedy.format(rounded_up(enough - margin))
     return Check(subject.id, subject.title, verdict, value, limit, subject.unit, margin, subject.source, text)
