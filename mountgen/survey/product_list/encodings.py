@@ -9,6 +9,7 @@ from mountgen.errors import Fault, SurveyError
 from mountgen.units import quoted
 
 MOST_BYTES = 512 * 1024 * 1024
+MOST_LINES = 2_000_000
 _BLOCK = 1 << 20
 _START = 1 << 16
 _MARKS = (
@@ -84,17 +85,17 @@ def _refuse_binary(path: Path, start: bytes, given: str | None) -> None:
     if b"\0" not in start:
         return
     even, odd = start[0::2].count(0), start[1::2].count(0)
-    if max(even, odd) > len(start) // 5 and min(even, odd) < len(start) // 50:
+    if max(even, odd) > len(start) // 5 and min(even, odd) <= len(start) // 50:
         guess = "utf-16-le" if odd > even else "utf-16-be"
         action = f'if it is text, give encoding = "{guess}", or save it as UTF-8'
-        raise _error(str(path), "every other byte is zero", "a text file in UTF-8", action)
+        raise _error(str(path), "every other byte is zero, or nearly", "a text file in UTF-8", action)
     raise _error(str(path), "this is no text file", "a list of products as CSV or XLSX", "check the file")
 
 
 def _first_bad_byte(path: Path, encoding: str) -> tuple[int, int, bytes] | None:
     """Line, value and surroundings of the first byte that is not text, None when all are.
 
-    Raises SurveyError for lines that would fill the memory when they are read.
+    Raises SurveyError for lines that would fill the memory when they are read, and for too many of them.
     """
     decoder = codecs.getincrementaldecoder(encoding)("strict")
     lines = 1
@@ -114,6 +115,10 @@ def _first_bad_byte(path: Path, encoding: str) -> tuple[int, int, bytes] | None:
             if not block:
                 return None
             lines += block.count(b"\n")
+            if lines > MOST_LINES:
+                raise _error(
+                    str(path), f"more than {MOST_LINES} lines", f"at most {MOST_LINES}", "split the list"
+                )
 
 
 def _not_decodable(path: Path, encoding: str, bad: tuple[int, int, bytes], given: str | None) -> SurveyError:

@@ -76,7 +76,6 @@ def find_header(where: str, rows: Sequence[Row], mapping: Mapping[str, str]) -> 
     """The header among the first rows of a list. Raises SurveyError when there is none, when it lacks a
     field that every list must have, or when two columns lay claim to one field."""
     _refuse_wide(where, rows)
-    _refuse_unknown_fields(where, mapping)
     candidates = [_candidate(cells, mapping) for _, cells in rows[: ROWS_ABOVE + 1]]
     complete = [place for place, row in enumerate(candidates) if not row.missing]
     if not complete:
@@ -107,7 +106,8 @@ def _refuse_wide(where: str, rows: Sequence[Row]) -> None:
             raise SurveyError([fault])
 
 
-def _refuse_unknown_fields(where: str, mapping: Mapping[str, str]) -> None:
+def refuse_unknown_fields(where: str, mapping: Mapping[str, str]) -> None:
+    """Headers can be given for the fields of a product only. Raises SurveyError."""
     faults = []
     for name in mapping:
         if name not in FIELDS:

@@ -89,7 +89,7 @@ def refuse_choices(columns: Columns, findings: Findings) -> dict[str, list[str]]
 def refuse_codes(numbers: Mapping[str, Floats], face: NDArray[np.str_], findings: Findings) -> None:
     """Codes whose place is not said, said twice, or not on the product."""
     low, high, near = (~np.isnan(numbers[name]) for name in ("above_base", "below_top", "from_near"))
-    side = face == "near_side"
+    side, refused = face == "near_side", frozenset(findings.reasons)
     findings.add(side & low & high, "both above_base and below_top for a code on the near side")
     findings.add(side & ~low & ~high, "neither above_base nor below_top for a code on the near side")
     findings.add(side & near, "from_near for a code on the near side")
@@ -102,7 +102,8 @@ def refuse_codes(numbers: Mapping[str, Floats], face: NDArray[np.str_], findings
         ("from_near", "code_across", "width"),
     ):
         ends = numbers[start] + numbers[size]
-        for row in np.flatnonzero(ends > numbers[room]).tolist():
+        beyond = np.flatnonzero(ends > numbers[room]).tolist()
+        for row in [row for row in beyond if row not in refused]:
             reason = f"its code ends {ends[row]:g} mm along its {room}, which is {numbers[room][row]:g} mm"
             findings.add([row], reason)
 

@@ -23,7 +23,6 @@ from mountgen.survey.product_list.rows import (
 )
 from mountgen.units import quoted
 
-MOST_ROWS = 2_000_000
 LONGEST_NAME = 80
 _SCIENTIFIC = re.compile(r"^[0-9](?:[.,][0-9]+)?[eE]\+?[0-9]{1,2}$", re.MULTILINE)
 _EXACT_INTEGERS = 10**15
@@ -62,7 +61,7 @@ class _Gathered:
 def read_columns(source: RowSource, blocks: Iterable[Block], header: Header) -> Columns:
     """Every row below the header, which stands in the first block.
 
-    Raises SurveyError when there is no row, or too many.
+    Raises SurveyError when there is none.
     """
     readers = {
         column.field.name: NumberReader(column.field, column.unit)
@@ -75,10 +74,6 @@ def read_columns(source: RowSource, blocks: Iterable[Block], header: Header) -> 
         below = Block(block.lines[skipped:], block.cells[skipped:])
         skipped = 0
         _take(_fitting(below, header, source, gathered), header.columns, readers, gathered)
-        if len(gathered.names) + len(gathered.refused) > MOST_ROWS:
-            raise _error(
-                source.where, f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS}", "split the list"
-            )
     if not gathered.names and not gathered.refused:
         where = f"{source.where}:{header.line}"
         raise _error(where, "no rows below the header", "a row for each product", "export the list again")

@@ -19,7 +19,13 @@ from mountgen.errors import Fault, SurveyError
 from mountgen.survey.product_list.cells import BARE
 from mountgen.survey.product_list.csv_rows import text_rows
 from mountgen.survey.product_list.filling import Filled, fill
-from mountgen.survey.product_list.headers import ROWS_ABOVE, Header, find_header, unit_faults
+from mountgen.survey.product_list.headers import (
+    ROWS_ABOVE,
+    Header,
+    find_header,
+    refuse_unknown_fields,
+    unit_faults,
+)
 from mountgen.survey.product_list.judge import (
     Findings,
     doubt_proportions,
@@ -50,6 +56,7 @@ def read_products(path: Path, defaults: Product, options: ListOptions) -> Produc
     from_near) is taken as a whole, from the row when it gives any of the three. Raises SurveyError for
     what is wrong with the file; what is wrong with a row is in the result's `refused`.
     """
+    refuse_unknown_fields(str(path), options.columns)
     source = _source(path, options)
     first = next(source.blocks, Block((), ()))
     top = list(zip(first.lines[: ROWS_ABOVE + 2], first.cells, strict=False))
@@ -63,7 +70,7 @@ def read_products(path: Path, defaults: Product, options: ListOptions) -> Produc
         for column in header.columns
         if column.field.name in columns.numbers
     }
-    return _judged(columns, settled, header, (source, defaults))
+    return _judged(columns, settled, header, (source, defaults, options))
 
 
 def _source(path: Path, options: ListOptions) -> RowSource:
@@ -100,9 +107,12 @@ def _refuse_without_unit(source: RowSource, header: Header, columns: Columns, un
 
 
 def _judged(
-    columns: Columns, settled: Mapping[str, Settled], header: Header, given: tuple[RowSource, Product]
+    columns: Columns,
+    settled: Mapping[str, Settled],
+    header: Header,
+    given: tuple[RowSource, Product, ListOptions],
 ) -> ProductList:
-    source, defaults = given
+    source, defaults, options = given
     refusals, doubts = Findings(), Findings()
     refuse_unreadable(columns, settled, refusals)
     choices = refuse_choices(columns, refusals)
@@ -120,6 +130,7 @@ def _judged(
     refused = [*columns.refused, *_remarks(Refusal, columns, refusals)]
     repeated = len(kept) - len(single)
     said = [note for column in settled.values() for note in column.notes] + list(filled.notes)
+    said += _unit_notes(header, columns, options.units)
     return ProductList(
         table=_table(columns, filled, single),
         rows_in_file=len(columns.names) + len(columns.refused),
@@ -129,6 +140,18 @@ def _judged(
         doubtful=tuple(_remarks(Doubt, columns, doubts)),
         notes=tuple(_notes(source, header, columns, said, repeated)),
     )
+
+
+def _unit_notes(header: Header, columns: Columns, units: System | None) -> Iterator[str]:
+    """Columns whose unit is said nowhere in the file."""
+    silent = [
+        column.header
+        for column in header.columns
+        if column.field.kind == "length" and column.unit is None
+        if np.any(columns.numbers[column.field.name].marks & BARE)
+    ]
+    if silent:
+        yield f"numbers without a unit, read in {units}: {', '.join(silent)}"
 
 
 def _kept(count: int, refusals: Findings) -> NDArray[np.intp]:

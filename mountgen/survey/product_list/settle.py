@@ -106,7 +106,7 @@ def _by_size(marks: Marks, values: Floats, highest: float) -> tuple[str | None, 
 def _both_readings(numbers: Numbers, rows: list[int], mark: str) -> dict[int, str]:
     values = numbers.values[rows].tolist()
     return {
-        row: f"'{_spelt(value, mark)}' can be read as {value:g} or as {value * 1000:.0f}, and no other "
+        row: f"'{_spelt(value, mark)}', which can be read as {value:g} or as {value * 1000:.0f}; no other "
         "number of its column settles it; write it without thousands, or say which mark is the decimal one"
         for row, value in zip(rows, values, strict=True)
     }

@@ -6,8 +6,11 @@ and ratios are read from the zip's own table first; the zip reader never unpacks
 
 from __future__ import annotations
 
+import lzma
 import re
+import struct
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +24,18 @@ MOST_OF_ONE_TABLE = 128 * 1024 * 1024
 MOST_PARTS = 5_000
 HIGHEST_RATIO = 200
 """Sheets of real lists are packed about tenfold; a part that is packed harder is no list."""
+_NO_ZIP = (
+    zipfile.BadZipFile,
+    zipfile.LargeZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    EOFError,
+    RuntimeError,
+    ValueError,
+    OverflowError,
+    struct.error,
+)
+"""What the zip reader raises on damaged, encrypted or unusual files, besides errors of the file system."""
 _SMALL = 4 * 1024 * 1024
 _OLD_FORMAT = b"\xd0\xcf\x11\xe0"
 _SHEET = re.compile(r"xl/worksheets/[^/]+\.xml")
@@ -52,10 +67,8 @@ def look_over(path: Path) -> Contents:
         with zipfile.ZipFile(path) as archive:
             _refuse_oversize(path, archive.infolist())
             return _contents(path, archive)
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError, RuntimeError) as error:
+    except _NO_ZIP as error:
         found = f"this is no spreadsheet ({error})"
-    except (ValueError, OverflowError, UnicodeDecodeError):
-        found = "this is no spreadsheet (its table of contents is damaged)"
     raise _error(path, found, "an .xlsx file", "save the list again as .xlsx or CSV")
 
 
