@@ -82,8 +82,8 @@ def find_header(where: str, rows: Sequence[Row], mapping: Mapping[str, str]) -> 
         raise SurveyError([_no_header(where, rows, candidates)])
     place = complete[0]
     line = rows[place][0]
-    faults = _clashes(f"{where}:{line}", candidates[place]) + _foreign(f"{where}:{line}", candidates[place])
-    if faults:
+    at, chosen = f"{where}:{line}", candidates[place]
+    if faults := [*_clashes(at, chosen), *_foreign(at, chosen), *_not_there(at, chosen, mapping)]:
         raise SurveyError(faults)
     return _header(where, rows, place, candidates[place])
 
@@ -176,6 +176,16 @@ def _foreign(where: str, row: _Candidate) -> list[Fault]:
         for columns in row.found.values()
         for column in columns
         if column.field.kind == "length" and split_header(column.header)[1] in FOREIGN_UNITS
+    ]
+
+
+def _not_there(where: str, row: _Candidate, mapping: Mapping[str, str]) -> list[Fault]:
+    """Headers that the user gave and the list has not."""
+    listed = ", ".join(quoted(header) for header in row.headers[:12] if header)
+    return [
+        Fault(where, f"no header {quoted(wanted)} for {name}", f"one of {listed}", "write it as in the file")
+        for name, wanted in mapping.items()
+        if name not in row.found
     ]
 
 

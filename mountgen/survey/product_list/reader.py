@@ -85,7 +85,7 @@ def _source(path: Path, options: ListOptions) -> RowSource:
     except IsADirectoryError:
         fault = Fault(str(path), "this is a folder", "a list of products", "name a file in it")
     except OSError as error:
-        found = f"it cannot be read ({error.strerror})"
+        found = f"it cannot be read ({error.strerror or error})"
         fault = Fault(str(path), found, "a list of products", "check the file")
     raise SurveyError([fault])
 

@@ -75,10 +75,11 @@ def sheet_rows(path: Path, options: ListOptions) -> RowSource:
 def _workbook(path: Path, *, data_only: bool) -> Iterator[Any]:
     """An open workbook; whatever goes wrong with it while it is open is the file's fault."""
     try:
-        with _quiet():
-            opened = openpyxl.load_workbook(path, read_only=True, data_only=data_only, keep_links=False)
-        with closing(opened) as book:
-            yield book
+        with path.open("rb") as file:  # openpyxl leaves a file open that it cannot read
+            with _quiet():
+                opened = openpyxl.load_workbook(file, read_only=True, data_only=data_only, keep_links=False)
+            with closing(opened) as book:
+                yield book
     except _BROKEN as error:
         found = f"the spreadsheet is damaged ({type(error).__name__}: {error})"
     else:
