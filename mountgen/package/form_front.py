@@ -69,7 +69,7 @@ def _heights() -> Iterator[str]:
     """What is measured upwards: floor, rail, guides, product."""
     yield from extension_lines(
         ((3.0, SURFACE), (BED, SURFACE)),
-        ((16.0, RAIL_TOP), (WEB, RAIL_TOP)),
+        ((13.5, RAIL_TOP), (WEB, RAIL_TOP)),
         ((10.0, GUIDE_HIGH), (GUIDE - 3.0, GUIDE_HIGH)),
         ((16.0, GUIDE_LOW), (GUIDE - 3.0, GUIDE_LOW)),
         ((WIDE, TOP), (99.0, TOP)),
@@ -77,12 +77,12 @@ def _heights() -> Iterator[str]:
         ((BED_END, SURFACE), (108.0, SURFACE)),
     )
     yield from dimension("A", (6.0, FLOOR), (6.0, SURFACE))
-    yield from dimension("G", (19.0, SURFACE), (19.0, RAIL_TOP), (19.0, 68.0))
-    yield from dimension("P", (19.0, SURFACE), (19.0, GUIDE_LOW))
-    yield from dimension("P", (12.0, SURFACE), (12.0, GUIDE_HIGH))
+    yield from dimension("G", (16.0, SURFACE), (16.0, RAIL_TOP), (16.0, 68.0))
+    yield from dimension("P", (20.0, SURFACE), (20.0, GUIDE_LOW))
+    yield from dimension("P", (12.0, SURFACE), (12.0, GUIDE_HIGH), (12.0, 44.0))
     yield from dimension("c", (97.0, SURFACE), (97.0, TOP), (97.0, 32.0))
     yield from dimension("d", (105.0, SURFACE), (105.0, FLAP), (105.0, 32.0))
-    yield from pointer("H", (14.0, 74.0), (WEB, 74.0))
+    yield from pointer("H", (13.0, 74.5), (WEB, 74.5))
 
 
 def _across() -> Iterator[str]:
@@ -102,9 +102,9 @@ def _across() -> Iterator[str]:
     yield from dimension("M", (WEB, 70.8), (GUIDE, 70.8))
     yield from dimension("N", (WEB, 75.5), (FAR_GUIDE, 75.5))
     yield from dimension("J", (WEB, 83.0), (FAR, 83.0))
-    yield from dimension("R", (GUIDE - 8.0, 50.5), (GUIDE, 50.5), (28.5, 50.5))
+    yield from dimension("R", (GUIDE - 8.0, 50.5), (GUIDE, 50.5), (32.4, 50.5))
     yield from dimension("f", (WEB, 4.5), (NEAR, 4.5))
-    yield from dimension("b", (NEAR, 4.5), (WIDE, 4.5), (76.5, 4.5))
+    yield from dimension("b", (NEAR, 4.5), (WIDE, 4.5), (75.0, 4.5))
 
 
 def _product() -> Iterator[str]:
