@@ -53,24 +53,21 @@ def test_small_spot_anywhere_gives_as_the_series_says(centre):
     assert spot == pytest.approx(navier(point, point), rel=0.015)
 
 
-def test_stiff_patch_gives_less_than_an_even_pressure():
-    """A stiff patch under a force sinks less than the mean of an evenly pressed one, but not much less."""
+@pytest.mark.parametrize(("wide", "tall", "least"), [(4.0, 3.0, 0.95), (12.0, 9.0, 0.8), (40.0, 30.0, 0.4)])
+def test_stiff_patch_gives_less_than_an_even_pressure(wide, tall, least):
+    """A stiff patch under a force sinks less than the mean of an evenly pressed one: a bound for any size."""
 
     def even(mx, ny):
-        return (
-            np.sin(math.pi * mx * 100.0)
-            * np.sinc(mx * 20.0)
-            * np.sin(math.pi * ny * 50.0)
-            * np.sinc(ny * 15.0)
-        )
+        mean = np.sinc(mx * wide / 2) * np.sinc(ny * tall / 2)
+        return np.sin(math.pi * mx * 100.0) * np.sin(math.pi * ny * 50.0) * mean
 
-    stiff = patch_response(SUPPORTED, Patch(40.0, 30.0, 50.0)).flexibility[0, 0]
-    assert 0.9 < stiff / navier(even, even) < 1.0
+    stiff = patch_response(SUPPORTED, Patch(wide, tall, 50.0)).flexibility[0, 0]
+    assert least < stiff / navier(even, even) < 1.0
 
 
-def test_stiff_patch_turns_less_than_a_linear_pressure():
-    """Under a couple, against the work mean of the slope below a pressure that grows with y."""
-    tall = 30.0
+@pytest.mark.parametrize("tall", [20.0, 30.0, 60.0])
+def test_stiff_patch_turns_less_than_under_a_pressure_that_grows_across(tall):
+    """Under a couple, against the mean slope under a pressure in proportion to y: a bound again."""
 
     def linear(mx, ny):
         k = math.pi * ny
@@ -79,7 +76,7 @@ def test_stiff_patch_turns_less_than_a_linear_pressure():
         return np.sin(math.pi * mx * 100.0) * np.sinc(mx * 20.0) * lever
 
     stiff = patch_response(SUPPORTED, Patch(40.0, tall, 50.0)).flexibility[1, 1]
-    assert 0.75 < stiff / navier(linear, linear) < 1.0
+    assert 0.4 < stiff / navier(linear, linear) < 1.0
 
 
 @pytest.mark.parametrize("way", [1, 2])
