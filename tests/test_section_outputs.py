@@ -101,7 +101,7 @@ def test_any_name_stays_one_toml_string(channel, name):
 
 
 def test_reading_is_imported_without_ezdxf_and_typst():
-    modules = "reader words drawing picture profile".split()
+    modules = ["reader", "words", "drawing", "picture", "profile"]
     imports = ";".join(f"import mountgen.section.{module}" for module in modules)
     check = f"{imports}; import sys; print(sorted({{'ezdxf', 'typst', 'OCP'}} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", check], capture_output=True, text=True, check=True)

@@ -38,6 +38,7 @@ BROKEN = (
     AssertionError,
     RuntimeError,
     EOFError,
+    StopIteration,
 )
 """What ezdxf is known to raise on files that are damaged."""
 

@@ -101,7 +101,7 @@ def _extent(pieces: Sequence[Piece]) -> float:
 
 
 def _refuse_empty(path: Path, found: Contents, layer: str | None) -> None:
-    if found.drawn:
+    if any(drawn.strokes for drawn in found.drawn):
         return
     holds = ", ".join(f"{count} {kind}" for kind, count in sorted(found.ignored.items()))
     what = f"no line, arc or curve{f' on layer {layer}' if layer is not None else ''}"

@@ -29,6 +29,8 @@ TAPER_DEG = 15.0
 STOUTEST = 0.9
 """A wall is thinner than this share of its length."""
 CLEAR = 1e-6
+PARALLEL = 1e-9
+"""rad"""
 
 Array = npt.NDArray[np.float64]
 
@@ -117,11 +119,12 @@ class Metal:
     def _line_hits(self, point: Array, way: Array) -> Iterator[tuple[float, int]]:
         span = self._ends - self._starts
         turn = way[0] * span[:, 1] - way[1] * span[:, 0]
-        safe = np.where(turn == 0.0, 1.0, turn)
+        crossing = np.abs(turn) > PARALLEL * np.hypot(span[:, 0], span[:, 1])
+        safe = np.where(crossing, turn, 1.0)
         to = self._starts - point
         distance = (to[:, 0] * span[:, 1] - to[:, 1] * span[:, 0]) / safe
         share = (to[:, 0] * way[1] - to[:, 1] * way[0]) / safe
-        hit = (turn != 0.0) & (distance > CLEAR) & (share >= -1e-9) & (share <= 1 + 1e-9)
+        hit = crossing & (distance > CLEAR) & (share >= -1e-9) & (share <= 1 + 1e-9)
         if hit.any():
             best = int(np.argmin(np.where(hit, distance, np.inf)))
             yield float(distance[best]), self._lines[best]
