@@ -30,7 +30,7 @@ class Beam:
 class Frame:
     """Beams cut into elements, springs and masses at points; N, mm, kg, and mm/s2 by the factor 1000."""
 
-    def __init__(self, pieces: int = 8) -> None:
+    def __init__(self, pieces: int = 6) -> None:
         self.pieces = pieces
         self.points: list[tuple[float, ...]] = []
         self.elements: list[tuple[int, int, Beam]] = []

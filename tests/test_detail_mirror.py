@@ -25,7 +25,7 @@ from mountgen.sheet.flat import FlatPattern, unfold
 from mountgen.study import Study, study
 from mountgen.survey.records import Survey
 
-PAIRS = 12
+PAIRS = 8
 LOPSIDED = ((-6.0, -9.0), (9.5, -4.0), (-3.0, 27.0))
 """Fixing holes of a head that no mirror image can be turned into."""
 

@@ -62,7 +62,7 @@ def one_by_one(survey: Survey, catalogue: Catalogue) -> list[MastLayout]:
     return found
 
 
-@pytest.mark.parametrize("place", [0, 3, 7])
+@pytest.mark.parametrize("place", [0, 7])
 def test_no_candidate_that_passes_is_lighter(place: int) -> None:
     survey = feasible_studies(10)[place].scene.survey
     catalogue = Shop(FEW)

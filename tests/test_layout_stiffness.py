@@ -181,7 +181,7 @@ def test_the_frame_of_elements_bends_as_roark_says() -> None:
     assert frame.moved((0, 0, 300), (0, 10, 0))[1] == pytest.approx(0.045, rel=1e-4)
 
 
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", range(12))
 def test_sag_of_a_downward_head_is_that_of_the_frame(seed: int) -> None:
     """The offset's couple about y also turns the soft leg in the frame; the closed form leaves that out, so
     the frame's leg is taken stiff about y."""
@@ -192,7 +192,7 @@ def test_sag_of_a_downward_head_is_that_of_the_frame(seed: int) -> None:
     assert -frame.moved(head, (0.0, 0.0, -weight))[2] == pytest.approx(float(sag(mast, DOWN)[0]), rel=0.01)
 
 
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", range(12))
 def test_sag_of_an_upright_head_is_that_of_the_frame(seed: int) -> None:
     """The nozzles' move along y is a difference of sway and swing, so 2 % of the larger is allowed."""
     mast = random_mast(seed)
@@ -204,7 +204,7 @@ def test_sag_of_an_upright_head_is_that_of_the_frame(seed: int) -> None:
     assert abs(moved[1]) == pytest.approx(float(sag(mast, UPRIGHT)[0]), abs=tolerance)
 
 
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", range(12))
 def test_the_first_frequency_is_a_lower_bound_and_not_far_below(seed: int) -> None:
     mast = random_mast(seed)
     frame, _ = frame_of(mast)

@@ -34,9 +34,9 @@ from mountgen.survey.records import Survey
 
 PLATES = (3.0, 4.0, 5.0)
 ANGLES = (3.0, 4.0, 5.0, 6.0)
-SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0)
+SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 95.0)
 SHEET = "steel-s235"
-PLACES_TRIED = 40
+PLACES_TRIED = 56
 
 
 @dataclass(frozen=True)
