@@ -49,10 +49,13 @@ def build(
     out: Annotated[Path, typer.Option(metavar="DIR", help="Where packages go.")] = Path("outputs"),
 ) -> None:
     """Write the whole package: models, flats, drawings, set-up sheet and report."""
+    from mountgen.package.beside import second_process
     from mountgen.package.writer import write_package
 
     catalogue = Catalogue()
-    result, folder = write_package(study(read_survey(survey, catalogue), catalogue), catalogue, out)
+    found = study(read_survey(survey, catalogue), catalogue)
+    with second_process() as beside:
+        result, folder = write_package(found, catalogue, out, beside)
     _say(f"{summary(result)}\npackage: {folder}\n")
     raise typer.Exit(_exit_code(result))
 

@@ -1,12 +1,17 @@
 """Building that goes wrong: nothing half-written is left, and an earlier package stays as it was."""
 
+import os
+from concurrent.futures import Future
 from pathlib import Path
 
 import pytest
 from conftest import CARTONS
 
-from mountgen.errors import KernelError, OutputError, SheetError
+from mountgen.checks.records import Subject, at_most
+from mountgen.errors import KernelError, MountgenError, OutputError, SheetError
+from mountgen.package.beside import finished_jobs, second_process
 from mountgen.package.folder import replaced_folder
+from mountgen.package.papers import write_flats
 
 FEASIBLE, NOT_FEASIBLE, BAD_INPUT = 0, 1, 2
 EARLIER = {"manifest.json": b"{}", "parts/A1.step": b"old"}
@@ -33,14 +38,15 @@ def raiser(error):
 @pytest.mark.parametrize(
     "step_and_error",
     [
-        ("write_set_up", OSError(28, "No space left on device")),
-        ("write_part_step", KernelError("A10: the kernel failed")),
-        ("lint_flat", SheetError("flat of A10: open outline")),
+        ("documents.write_set_up", OSError(28, "No space left on device")),
+        ("models.write_part_step", KernelError("A10: the kernel failed")),
+        ("dxf_lint.lint_flat", SheetError("flat of A10: open outline")),
     ],
 )
 def test_a_failure_halfway_leaves_the_earlier_package(run, monkeypatch, earlier, contents, step_and_error):
     step, error = step_and_error
-    monkeypatch.setattr(f"mountgen.package.writer.{step}", raiser(error))
+    monkeypatch.setattr(f"mountgen.package.{step}", raiser(error))
+    monkeypatch.setattr("os.cpu_count", lambda: 1)  # all in this process, where the step was replaced
     outcome = run("build", CARTONS, "--out", earlier)
     assert outcome.code == BAD_INPUT
     assert str(error.args[-1]) in outcome.err
@@ -49,9 +55,40 @@ def test_a_failure_halfway_leaves_the_earlier_package(run, monkeypatch, earlier,
 
 
 def test_a_failing_model_leaves_the_earlier_package(run, monkeypatch, earlier, contents):
-    monkeypatch.setattr("mountgen.package.writer.model", raiser(KernelError("B10: two bodies")))
-    assert run("build", CARTONS, "--out", earlier).code == BAD_INPUT
+    """While the second process still writes flats."""
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    monkeypatch.setattr("mountgen.package.models.model", raiser(KernelError("B10: two bodies")))
+    outcome = run("build", CARTONS, "--out", earlier)
+    assert (outcome.code, outcome.err) == (BAD_INPUT, "B10: two bodies\n")
     assert contents(earlier) == {f"seed-cartons/{name}": text for name, text in EARLIER.items()}
+    assert [path.name for path in earlier.iterdir()] == ["seed-cartons"]
+
+
+def test_solids_that_collide_get_the_report_alone(run, monkeypatch, tmp_path, contents):
+    clash = at_most(Subject("interference", "two parts share material", "mm3", "test"), 5.0, 0.0, "{} mm3")
+    monkeypatch.setattr("mountgen.package.models.exact_checks", lambda scene, built: (clash,))
+    outcome = run("build", CARTONS, "--out", tmp_path)
+    assert outcome.code == NOT_FEASIBLE
+    assert "FAIL interference" in outcome.out
+    assert set(contents(tmp_path)) == {"seed-cartons/manifest.json", "seed-cartons/feasibility.html"}
+
+
+def test_a_job_that_fails_is_told_and_waited_for():
+    with pytest.raises(SheetError, match="open"), finished_jobs() as jobs:
+        failed: Future[None] = Future()
+        failed.set_exception(SheetError("open"))
+        jobs.append(failed)
+
+
+def test_the_second_process_hands_its_errors_back(tmp_path):
+    with pytest.raises(FileNotFoundError), second_process() as beside, finished_jobs() as jobs:
+        jobs.append(beside.submit(write_flats, tmp_path / "none/flat", [], {}))
+
+
+def test_a_second_process_that_dies_is_an_error_of_its_own(monkeypatch):
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    with pytest.raises(MountgenError, match="ended from outside"), second_process() as beside:
+        beside.submit(os._exit, 3).result()
 
 
 def test_a_report_replaces_the_whole_earlier_package(run, variant, earlier, contents):

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import hashlib
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import mountgen
-from mountgen.build.solids import Model
 from mountgen.detail.records import BoughtPart, Part
 from mountgen.package.report import Json, check_report, plain
 from mountgen.sheet.tree import SheetPart
 from mountgen.study import Study
+
+if TYPE_CHECKING:
+    from mountgen.build.solids import Model
 
 
 def manifest(study: Study, built: Model | None, folder: Path) -> dict[str, Json]:

@@ -1,0 +1,43 @@
+"""Flats and documents: what is written without the kernel, possibly by another process.
+
+The libraries for it are imported where they are used: the process that only hands the work on does not
+wait for them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from mountgen.errors import SheetError
+from mountgen.package.part_mark import find_mark
+from mountgen.package.records import Dossier
+from mountgen.sheet.flat import FlatPattern
+from mountgen.sheet.tree import SheetPart
+
+
+def write_flats(place: Path, sheets: Sequence[SheetPart], flats: dict[str, FlatPattern]) -> None:
+    """Every flat as DXF in the new folder `place`, read back and checked as a cutting shop would.
+
+    SheetError, naming the part, for a flat that a shop would refuse or that has no room for its number.
+    """
+    from mountgen.package.dxf_lint import lint_flat
+    from mountgen.package.flat_dxf import flat_drawing
+
+    place.mkdir()
+    for part in sheets:
+        path = place / f"{part.number}.dxf"
+        path.write_text(flat_drawing(part, flats[part.number]), encoding="ascii")
+        complaints = list(lint_flat(path))
+        if find_mark(part.number, flats[part.number]) is None:
+            complaints.append("there is no room for the part number")
+        if complaints:
+            raise SheetError(f"flat of {part.number} {part.name}: " + "; ".join(complaints))
+
+
+def write_documents(folder: Path, dossier: Dossier) -> None:
+    """The fabricator's and the installer's PDF in `folder`."""
+    from mountgen.package.documents import write_cut_and_drill, write_set_up
+
+    write_cut_and_drill(folder / "cut-and-drill.pdf", dossier)
+    write_set_up(folder / "set-up.pdf", dossier)
