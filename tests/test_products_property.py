@@ -15,7 +15,7 @@ FIXTURE = settings(
     max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 NAMES = st.text(st.characters(codec="utf-8", categories=("L", "N", "P", "Zs")), min_size=1, max_size=12).map(
-    lambda text: "n " + " ".join(text.split())
+    lambda text: " ".join(["n", *text.split()])
 )
 SIZE = st.integers(10, 290_000).map(lambda hundredths: hundredths / 100)
 PRODUCTS = st.lists(

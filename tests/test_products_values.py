@@ -104,6 +104,12 @@ def test_a_row_of_units_below_the_header_and_titles_above(tmp_path):
     assert sizes(read) == {"A": (10, 20, 3, 250)}
 
 
+def test_a_product_below_the_header_is_no_row_of_units(tmp_path):
+    read = read_text(tmp_path, "name;length;width;height\nA;;;'\nB;1;2;3\n")
+    assert sizes(read) == {"B": (1, 2, 3, 250)}
+    assert (read.rows_in_file, list(reasons(read))) == (2, [2])
+
+
 def test_a_unit_that_is_said_above_the_header_is_not_passed_over(tmp_path):
     said = refusal(tmp_path, "All sizes in cm;;;\nname;length;width;height\nA;1;2;3\n")
     assert "says cm" in said

@@ -207,13 +207,13 @@ def _header(where: str, rows: Sequence[Row], place: int, row: _Candidate) -> Hea
 
 
 def _units_below(cells: Sequence[Cell], columns: Sequence[Column]) -> dict[str, str]:
-    """Units by field when the row below the header holds units and nothing else."""
+    """Units by field when the row below the header holds units and nothing else, no name either."""
     units: dict[str, str] = {}
     for column in columns:
-        text = shown(cells[column.at]).strip(" ()[]") if column.at < len(cells) else ""
-        if not text or column.field.kind in ("name", "choice"):
+        text = shown(cells[column.at]).strip(" ()[]-") if column.at < len(cells) else ""
+        if not text:
             continue
-        unit = unit_word(text, column.field.kind)
+        unit = unit_word(text, column.field.kind) if column.field.kind in ("length", "angle") else None
         if unit is None:
             return {}
         units[column.field.name] = unit
