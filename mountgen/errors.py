@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing wrong: `where` is 'file:line' or 'file', the other three are plain sentences."""
+    """One thing wrong: `where` is 'file', 'file:line' or 'file:line:column', the others plain sentences."""
 
     where: str
     found: str
