@@ -94,7 +94,7 @@ def _product() -> Iterator[str]:
         ((CODE, CODE_FAR), (CODE, 23.0)),
         ((CODE, CODE_NEAR), (119.5, CODE_NEAR)),
     )
-    yield from dimension("a", (REAR, 46.0), (LEADING, 46.0))
+    yield from dimension("a", (REAR, 46.0), (LEADING, 46.0), (82.0, 46.0))
     yield from dimension("e", (50.0, 46.0), (REAR, 46.0))
     yield from dimension("h", (CODE, 24.5), (LEADING, 24.5))
     yield from dimension("m", (118.0, NEAR_SIDE), (118.0, CODE_NEAR), (121.3, 30.2))
