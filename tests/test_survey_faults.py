@@ -497,6 +497,22 @@ def test_a_file_that_is_not_there(tmp_path):
     assert "no such file" in caught.value.faults[0].found
 
 
+def test_a_file_that_is_too_long_to_be_a_survey(tmp_path):
+    path = tmp_path / "line.toml"
+    padding = "#" * (500_000 - len(GOOD) - 1)
+    path.write_text(f"{GOOD}{padding}\n", encoding="utf-8")
+    assert read_survey(path, Catalogue()).name == "trial-line"
+    faults = faults_of(path, f"{GOOD}{padding}#\n")
+    assert [fault.where for fault in faults] == [str(path)]
+    assert "longer than any survey" in faults[0].found
+
+
+def test_a_long_key_does_not_flood_the_screen(tmp_path):
+    faults = faults_of(tmp_path / "line.toml", "k" * 100_000 + " = 1\n" + GOOD)
+    assert len(faults) == 1
+    assert len(str(faults[0])) < 500
+
+
 def test_a_folder(tmp_path):
     with pytest.raises(SurveyError, match="this is a folder"):
         read_survey(tmp_path, Catalogue())

@@ -168,6 +168,16 @@ def test_a_note_names_the_products_that_it_is_about(tmp_path):
     assert [product.clearance_height for product in survey.products] == [None, 203.2]
 
 
+def test_a_note_about_many_products_names_a_few(tmp_path):
+    text = SPARSE.format(opens="in")
+    start, end = text.index("product = ["), text.index("standoff = ")
+    one = text[start:end].removeprefix("product = [").rstrip().removesuffix("]")
+    many = ", ".join(one.replace('name = "a"', f'name = "p{number}"') for number in range(100))
+    survey = read(tmp_path / "s.toml", text[:start] + f"product = [{many}]\n" + text[end:])
+    reasons = {note.key: note.reason for note in survey.assumptions}
+    assert reasons["product.bulge"].endswith(": p0, p1, p2, p3, p4, p5 and 94 more")
+
+
 def test_uncertainty_reaches_the_record(tmp_path):
     place = read(tmp_path / "s.toml", SPARSE.format(opens="in")).products[0].near_side_at
     assert isinstance(place, Measured)

@@ -33,6 +33,7 @@ SKEW_DEG = 0.5
 PLAY = 0.0
 SETTING = 0.5
 """mm; what a person sets with a scale and a thumb."""
+MOST_NAMES = 6
 _PRODUCT_REASONS = {
     "bulge": "not given; what packed faces usually stand out",
     "skew_deg": "not given; what guided products usually turn",
@@ -217,8 +218,10 @@ def _is_exact(length: Measured | None) -> bool:
 
 
 def _lacking(key: str, names: list[str]) -> str:
-    """Why a product's value was filled in, and for which products."""
-    return f"{_PRODUCT_REASONS[key]}: {', '.join(names)}"
+    """Why a product's value was filled in, and for which products; the first ones stand for many."""
+    shown = ", ".join(names[:MOST_NAMES])
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    return f"{_PRODUCT_REASONS[key]}: {shown}{more}"
 
 
 def _product(raw: RawProduct) -> Product:

@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 
 from mountgen.survey.lines import KeyPath, Part
 from mountgen.survey.raw import RefusedError
-from mountgen.units import UnitError, quoted
+from mountgen.units import LONGEST_TEXT, UnitError, quoted
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
@@ -46,7 +46,7 @@ def dotted(path: KeyPath) -> str:
     """A key path as people say it, items counted from 1: 'product[1].code.size'."""
     text = ""
     for step in path:
-        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}"
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{step[:LONGEST_TEXT]}"
     return text.removeprefix(".")
 
 
@@ -106,7 +106,9 @@ def _wrong_choice(path: KeyPath, found: str, item: ErrorDetails) -> Complaint:
 
 def _key_in_table(path: KeyPath) -> str:
     table = dotted(path[:-1])
-    return f"key '{path[-1]}' in [{table}]" if table else f"key '{path[-1]}' at the top of the file"
+    return (
+        f"key {quoted(path[-1])} in [{table}]" if table else f"key {quoted(path[-1])} at the top of the file"
+    )
 
 
 def _keys(model: type[BaseModel] | None) -> list[str]:

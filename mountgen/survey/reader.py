@@ -39,6 +39,8 @@ from mountgen.units import System
 
 M = TypeVar("M", bound=Table)
 
+LARGEST_FILE = 500_000
+"""Bytes, of more than a thousand products; a longer list belongs into a file of its own."""
 LARGEST_NUMBER = 10**18
 """No key of a survey takes more, in whatever unit."""
 
@@ -67,7 +69,14 @@ def read_survey(path: Path, catalogue: Catalogue) -> Survey:
 
 def _read_bytes(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        with path.open("rb") as file:
+            source = file.read(LARGEST_FILE + 1)
+        if len(source) <= LARGEST_FILE:
+            return source
+        limit = f"at most {LARGEST_FILE} bytes"
+        fault = Fault(
+            str(path), "it is longer than any survey", limit, "give long lists as a file of their own"
+        )
     except FileNotFoundError:
         fault = Fault(str(path), "there is no such file", "a survey file", "check the path")
     except IsADirectoryError:
