@@ -62,7 +62,7 @@ def test_other_numbers_of_a_column_settle_an_ambiguous_one(tmp_path, cell, other
         assert any("column 'length'" in note and cell[-4] in note for note in read.notes)
 
 
-@pytest.mark.parametrize("other", ["300", "1,300", "300.5;2;3;4\nC;300,5"])
+@pytest.mark.parametrize("other", ["300", "1,300", "12,500;2;3;4\nC;300", "300.5;2;3;4\nC;300,5"])
 def test_ambiguous_numbers_that_nothing_settles_are_refused_with_both_readings(tmp_path, other):
     read = read_text(tmp_path, f"{HEADER}A;1,250;2;3;4\nB;{other};2;3;4\n")
     assert "'1,250', which can be read as 1.25 or as 1250" in reasons(read)[2]
@@ -88,6 +88,8 @@ UNITS = [
     ("length", "1.234.5,6", None),
     ("length", "5 MM", None),
     ("length", "1,250 ± 5", None),
+    ("length", "1.250 ± 5", None),
+    ("length", "0" * 70 + "5", None),
 ]
 
 

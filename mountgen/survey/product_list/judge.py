@@ -111,7 +111,7 @@ def refuse_codes(numbers: Mapping[str, Floats], face: NDArray[np.str_], findings
 def repeated_rows(
     columns: Columns, rows: NDArray[np.intp], values: Sequence[NDArray[np.generic]], findings: Findings
 ) -> Truths:
-    """Among `rows`, those that repeat an earlier one in every value; rows that share a name but differ in
+    """Rows, among `rows`, that follow another of their name, to be left out where all are alike; rows that share a name but differ in
     a value, or in the capitals of the name, are refused."""
     groups = _same_names(columns.names, rows)
     members = np.array([row for group in groups for row in group], np.intp)
@@ -126,7 +126,6 @@ def repeated_rows(
     again[members[members != firsts]] = True
     for group in groups:
         if differs[group].any():
-            again[group] = False
             lines = ", ".join(str(columns.lines[row]) for row in group[:6])
             listed = lines + (" and others" if len(group) > 6 else "")
             name = quoted(columns.names[group[0]])
