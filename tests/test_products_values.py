@@ -88,7 +88,7 @@ UNITS = [
     ("length", "1.234.5,6", None),
     ("length", "5 MM", None),
     ("length", "1,250 ± 5", None),
-    ("length", "1.250 ± 5", None),
+    ("length", "1.250 ± 0.5", None),
     ("length", "0" * 70 + "5", None),
 ]
 

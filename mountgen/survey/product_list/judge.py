@@ -111,8 +111,8 @@ def refuse_codes(numbers: Mapping[str, Floats], face: NDArray[np.str_], findings
 def repeated_rows(
     columns: Columns, rows: NDArray[np.intp], values: Sequence[NDArray[np.generic]], findings: Findings
 ) -> Truths:
-    """Rows, among `rows`, that follow another of their name, to be left out where all are alike; rows that share a name but differ in
-    a value, or in the capitals of the name, are refused."""
+    """Which of `rows` come after another of the same name. Where all of a name are alike, these are left
+    out; rows that share a name but differ in a value, or in the capitals of the name, are refused."""
     groups = _same_names(columns.names, rows)
     members = np.array([row for group in groups for row in group], np.intp)
     firsts = np.array([group[0] for group in groups for _ in group], np.intp)
