@@ -26,7 +26,7 @@ LARGEST_FILE = 8_000_000
 """Bytes; a cross-section alone takes a thousandth of that."""
 MOST_ENTITIES = 50_000
 """Lines, arcs and blocks after everything is taken apart."""
-MOST_STROKES = 20_000
+MOST_STROKES = 5_000
 SOLIDS = frozenset({"3DSOLID", "BODY", "REGION", "MESH", "3DFACE", "SURFACE", "EXTRUDEDSURFACE"})
 BROKEN = (
     ezdxf.DXFError,

@@ -10,9 +10,12 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
 
 from mountgen.geometry import COINCIDENT, Vec2
 from mountgen.section.plane import Piece
@@ -21,8 +24,9 @@ NEARLY_ROUND = 6.2
 """rad; a sweep beyond this is an arc whose ends changed places in the last digits, not an arc."""
 CROWD = 50
 """Ends looked at where more than that meet."""
-BUNDLE = 8
-"""A cell of the grid is this many joining distances wide, at least."""
+
+
+Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -74,18 +78,6 @@ class _Grid:
         for i in (x - 1, x, x + 1):
             for j in (y - 1, y, y + 1):
                 yield from self._places.get((i, j), ())
-
-    def within(self, low: Vec2, high: Vec2) -> Iterator[int]:
-        """Everything in the cells that a box touches, by cells or by contents, whichever are fewer."""
-        (x0, y0), (x1, y1) = self._key(low), self._key(high)
-        if (x1 - x0 + 1) * (y1 - y0 + 1) > len(self._places):
-            for (x, y), indices in self._places.items():
-                if x0 <= x <= x1 and y0 <= y <= y1:
-                    yield from indices
-            return
-        for x in range(x0, x1 + 1):
-            for y in range(y0, y1 + 1):
-                yield from self._places.get((x, y), ())
 
     def _key(self, point: Vec2) -> tuple[int, int]:
         return math.floor(point[0] / self._cell), math.floor(point[1] / self._cell)
@@ -169,7 +161,7 @@ def _groups(points: Sequence[Vec2], held: Sequence[tuple[Vec2, Vec2]]) -> list[l
 
 def _add_links(net: Net, pieces: Sequence[Piece], owners: _Owners, joining: float) -> None:
     """Long entities first: what lies on top of a longer one is the double."""
-    grid = _grid_of(net.nodes, pieces, joining)
+    nodes = _Field(net.nodes)
     lengths: dict[int, float] = defaultdict(float)
     for piece in pieces:
         lengths[piece.entity] += piece.length
@@ -178,7 +170,7 @@ def _add_links(net: Net, pieces: Sequence[Piece], owners: _Owners, joining: floa
     fate: dict[int, list[bool]] = {piece.entity: [] for piece in pieces}
     shrunk: list[int] = []
     for i in order:
-        own = list(_cut(pieces[i], owners.ends[i], net.nodes, grid, joining))
+        own = list(_cut(pieces[i], owners.ends[i], nodes, joining))
         if not own:
             shrunk.append(pieces[i].entity)
         for link in own:
@@ -194,57 +186,56 @@ def _add_links(net: Net, pieces: Sequence[Piece], owners: _Owners, joining: floa
     net.trimmed = sum(any(news) and not all(news) for news in fate.values())
 
 
-def _grid_of(nodes: Sequence[Vec2], pieces: Sequence[Piece], joining: float) -> _Grid:
-    usual = sum(piece.length for piece in pieces) / max(1, len(pieces))
-    grid = _Grid(max(BUNDLE * joining, usual))
-    for i, node in enumerate(nodes):
-        grid.add(node, i)
-    return grid
-
-
-def _cut(
-    piece: Piece, ends: tuple[int, int], nodes: Sequence[Vec2], grid: _Grid, joining: float
-) -> Iterator[Link]:
+def _cut(piece: Piece, ends: tuple[int, int], nodes: _Field, joining: float) -> Iterator[Link]:
     """The piece as links, from node to node along it; none when it shrank to one node."""
-    stops = [ends[0], *_nodes_on(piece, ends, nodes, grid, joining), ends[1]]
-    for a, b in pairwise(stops):
-        part = Piece(nodes[a], nodes[b], piece.centre, piece.entity)
+    inner = [node for node in nodes.on(piece, joining) if node not in ends]
+    for a, b in pairwise([ends[0], *inner, ends[1]]):
+        part = Piece(nodes.places[a], nodes.places[b], piece.centre, piece.entity)
         if a != b and part.sweep < NEARLY_ROUND:
             yield Link(a, b, part)
 
 
-def _nodes_on(
-    piece: Piece, ends: tuple[int, int], nodes: Sequence[Vec2], grid: _Grid, joining: float
-) -> Iterable[int]:
-    low, high = _reach(piece, joining)
-    found = []
-    for i in grid.within(low, high):
-        along = _along(piece, nodes[i], joining) if i not in ends else None
-        if along is not None:
-            found.append((along, i))
-    return [i for _, i in sorted(found)]
+class _Field:
+    """All nodes, ready to be asked which lie on a piece."""
+
+    def __init__(self, places: list[Vec2]) -> None:
+        self.places = places
+        everywhere = np.array(places).reshape(-1, 2)
+        self._order = np.argsort(everywhere[:, 0], kind="stable")
+        self._sorted = everywhere[self._order]
+
+    def on(self, piece: Piece, joining: float) -> list[int]:
+        """The nodes within `joining` of a piece, between its ends, in order along it."""
+        low, high = _reach(piece, joining)
+        first, last = np.searchsorted(self._sorted[:, 0], (low, high))
+        places = self._sorted[first:last]
+        along, off, size = _on_line(piece, places) if piece.centre is None else _on_arc(piece, places)
+        found = np.flatnonzero((off <= joining) & (along > 0.0) & (along < size))
+        in_order = found[np.argsort(along[found], kind="stable")]
+        return [int(node) for node in self._order[first:last][in_order]]
 
 
-def _reach(piece: Piece, joining: float) -> tuple[Vec2, Vec2]:
+def _reach(piece: Piece, joining: float) -> Vec2:
+    """Lowest and highest x on a piece, or on the whole circle of an arc."""
     if piece.centre is None:
-        xs, ys = (piece.start[0], piece.end[0]), (piece.start[1], piece.end[1])
+        low, high = sorted((piece.start[0], piece.end[0]))
     else:
-        (x, y), r = piece.centre, piece.radius
-        xs, ys = (x - r, x + r), (y - r, y + r)
-    return (min(xs) - joining, min(ys) - joining), (max(xs) + joining, max(ys) + joining)
+        low, high = piece.centre[0] - piece.radius, piece.centre[0] + piece.radius
+    return (low - joining, high + joining)
 
 
-def _along(piece: Piece, point: Vec2, joining: float) -> float | None:
-    """How far along a piece a point on it lies, in mm; None when it lies elsewhere or at an end."""
-    if piece.centre is None:
-        dx, dy = piece.end[0] - piece.start[0], piece.end[1] - piece.start[1]
-        size = math.hypot(dx, dy)
-        if size == 0.0:
-            return None
-        px, py = point[0] - piece.start[0], point[1] - piece.start[1]
-        along, off = (px * dx + py * dy) / size, abs(px * dy - py * dx) / size
-        return along if off <= joining and 0.0 < along < size else None
-    off = abs(math.dist(point, piece.centre) - piece.radius)
-    part = Piece(piece.start, point, piece.centre, piece.entity)
-    inside = 0.0 < part.sweep < piece.sweep
-    return part.length if off <= joining and inside else None
+def _on_line(piece: Piece, places: Array) -> tuple[Array, Array, float]:
+    """How far along a line and how far off it places lie, and its length (mm)."""
+    size = math.dist(piece.start, piece.end)
+    dx, dy = ((e - s) / (size or 1.0) for s, e in zip(piece.start, piece.end, strict=True))
+    x, y = places[:, 0] - piece.start[0], places[:, 1] - piece.start[1]
+    return x * dx + y * dy, np.abs(x * dy - y * dx), size
+
+
+def _on_arc(piece: Piece, places: Array) -> tuple[Array, Array, float]:
+    """How far round an arc (rad) and how far off it (mm) places lie, and its sweep (rad)."""
+    assert piece.centre is not None
+    x, y = places[:, 0] - piece.centre[0], places[:, 1] - piece.centre[1]
+    start = math.atan2(piece.start[1] - piece.centre[1], piece.start[0] - piece.centre[0])
+    round_it = (np.arctan2(y, x) - start) % (2 * math.pi)
+    return round_it, np.abs(np.hypot(x, y) - piece.radius), piece.sweep

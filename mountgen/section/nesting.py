@@ -17,7 +17,7 @@ from mountgen.geometry import Contour, Vec2
 from mountgen.section.faults import LISTED, SectionError, at, number, refusal
 from mountgen.sheet.edges import SAME_CORNER, Edge, edges_of, is_inside, meeting_points
 
-MOST_CONTOURS = 1000
+MOST_CONTOURS = 300
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,7 @@ def _on_side(outline: Contour, side: Side, quarter: int) -> Iterator[TSlot]:
             continue
         start, end = (i + 1) % count, j
         run = [(start + k) % count for k in range((end - start) % count + 1)]
-        slot = _slot(turned, corners, run, far - low_x)
+        slot = _slot(turned, corners, run, (low_x, far))
         if slot is not None:
             yield _named(side, quarter, slot)
 
@@ -61,15 +61,15 @@ def _is_lip(a: _Spot, b: _Spot) -> bool:
     return max(a.deep, b.deep) <= ON_SIDE and b.along > a.along
 
 
-def _slot(turned: Contour, corners: list[_Spot], run: list[int], across: float) -> tuple[float, ...] | None:
+def _slot(turned: Contour, corners: list[_Spot], run: list[int], span: Vec2) -> tuple[float, ...] | None:
     """Middle, opening, lip, inner width and depth of the pocket whose corners are `run`."""
     low, high = corners[run[0]].along, corners[run[-1]].along
-    pocket = [*(corners[k] for k in run), *_tops(turned, run, turned.bounds[2])]
+    pocket = [*(corners[k] for k in run), *_tops(turned, run, span[1])]
     behind = [
         s for s in pocket if (s.along < low - PAST_LIP or s.along > high + PAST_LIP) and s.deep > ON_SIDE
     ]
     opening, depth = high - low, max(s.deep for s in pocket)
-    if not behind or not NARROWEST <= opening <= WIDEST or depth > DEEPEST * across:
+    if not behind or not NARROWEST <= opening <= WIDEST or depth > DEEPEST * (span[1] - span[0]):
         return None
     inner = max(s.along for s in behind) - min(s.along for s in behind)
     if inner < WIDER * opening:

@@ -20,7 +20,9 @@ from mountgen.section.records import Frame, Line
 from mountgen.sheet.edges import Edge, edge_between
 
 LOOKED_AT = 240
-"""Sides, the longest ones, that are looked at: enough for any rail, few enough for a drawing of splines."""
+"""Sides, the longest ones, that thicknesses are measured from."""
+PAIRED = 80
+"""Straight sides, the longest ones, that may bound walls: a rail with walls that count has fewer."""
 SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 SAME_THICKNESS = 0.01
 """Thicknesses this share apart are one."""
@@ -183,7 +185,7 @@ def _densest(found: Sequence[tuple[float, float]]) -> float:
 
 def walls(metal: Metal) -> list[Wall]:
     """The section's walls, longest first."""
-    straight = [i for i in metal.longest() if metal.sides[i].edge.arc is None]
+    straight = [i for i in metal.longest() if metal.sides[i].edge.arc is None][:PAIRED]
     found = [wall for i, j in combinations(straight, 2) if (wall := _wall(metal, i, j)) is not None]
     return sorted(found, key=lambda wall: (-round(wall.length, 3), wall.ends))
 
