@@ -230,7 +230,7 @@ def test_rail_holes_lie_on_the_flat_of_the_web() -> None:
 def test_the_mast_moves_on_when_a_keepout_takes_its_place() -> None:
     """A leg bolt put in the middle of the rail leg: the next layout's leg lies elsewhere."""
     moved = 0
-    for made in feasible_studies(20):
+    for made in feasible_studies(14):
         if made.survey.line.flow != "left_to_right":
             continue
         pattern = made.scene.layout.pattern
@@ -244,7 +244,7 @@ def test_the_mast_moves_on_when_a_keepout_takes_its_place() -> None:
         leg_from = again.scene.layout.angle_x
         assert found.leg_end_x <= x - 6 - 2 + 1e-9 or leg_from >= x + 6 + 2 - 1e-9
         moved += 1
-    assert moved >= 5
+    assert moved >= 3
 
 
 def test_a_setting_for_each_product_is_the_same_mount() -> None:

@@ -22,7 +22,7 @@ from mountgen.sheet.tree import SheetPart
 from mountgen.study import Study, study
 from mountgen.survey.records import Survey
 
-FEW = ("tslot-20", "tslot-25", "tslot-30", "tslot-40")
+FEW = ("tslot-20", "tslot-30", "tslot-40")
 
 
 class Shop(Catalogue):

@@ -278,7 +278,7 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
     )
     screw = job.catalogue.thread(rules.SCREW)
     pattern = rail_pattern(survey, standing, candidate.angle, screw)
-    bottom = pattern.leg_z[0]
+    bottom = pattern.leg_z[0] - max(0.0, post.nut_length / 2 + 1.0 - rules.EDGE)
     beside = _bolt_beside()
     index = job.sections.index(post)
     mast = _mast(job, frame)
