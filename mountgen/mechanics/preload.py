@@ -82,7 +82,7 @@ class PlaneLoad:
 
 @dataclass(frozen=True)
 class Thread:
-    """A screw as tightening sees it, mm: nominal diameter, pitch, mean diameter of friction under the head."""
+    """A screw as tightening sees it, mm: nominal diameter, pitch, mean diameter of the head's friction."""
 
     diameter: float
     pitch: float
