@@ -31,7 +31,6 @@ class Open:
     """One place where the net is not closed, in words."""
 
     found: str
-    size: float
 
 
 @dataclass(frozen=True)
@@ -59,7 +58,7 @@ def open_places(net: Net) -> list[Open]:
         last, size = _far_end(node, meetings)
         if len(meetings[last]) > 2:
             place = f"dangling end {at(net.nodes[node])}, {fine(size)} mm past {at(net.nodes[last])}"
-            found.append(Open(place, size))
+            found.append(Open(place))
         else:
             ends.append(node)
     return [*_gaps([net.nodes[node] for node in ends]), *found]
@@ -85,12 +84,14 @@ def _far_end(node: int, meetings: Meetings) -> tuple[int, float]:
 
 
 def _gaps(ends: list[Vec2]) -> Iterator[Open]:
-    """Loose ends in pairs, the nearest ones first."""
-    while len(ends) > 1:
-        pairs = ((math.dist(p, q), p, q) for p, q in _candidates(ends))
-        size, p, q = min(pairs)
-        yield Open(f"open contour, gap {fine(size)} mm between {at(p)} and {at(q)}", size)
+    """Loose ends in pairs, the nearest ones first; those beyond the ones that are told, only counted."""
+    for _ in range(LISTED):
+        if len(ends) < 2:
+            return
+        size, p, q = min((math.dist(p, q), p, q) for p, q in _candidates(ends))
+        yield Open(f"open contour, gap {fine(size)} mm between {at(p)} and {at(q)}")
         ends = [e for e in ends if e not in (p, q)]
+    yield from (Open("open contour") for _ in range(len(ends) // 2))
 
 
 def _candidates(ends: Sequence[Vec2]) -> Iterator[tuple[Vec2, Vec2]]:
@@ -101,7 +102,7 @@ def _candidates(ends: Sequence[Vec2]) -> Iterator[tuple[Vec2, Vec2]]:
 
 def _forks(net: Net, meetings: Meetings) -> list[Open]:
     forks = [(node, links) for node, links in sorted(meetings.items()) if len(links) > 2]
-    return [Open(f"{len(links)} lines meet at {at(net.nodes[node])}", 0.0) for node, links in forks]
+    return [Open(f"{len(links)} lines meet at {at(net.nodes[node])}") for node, links in forks]
 
 
 def closed_contours(net: Net) -> list[Contour]:

@@ -21,7 +21,7 @@ from mountgen.sheet.edges import Edge, edge_between
 
 LOOKED_AT = 240
 """Sides, the longest ones, that thicknesses are measured from."""
-PAIRED = 80
+PAIRED = 60
 """Straight sides, the longest ones, that may bound walls: a rail with walls that count has fewer."""
 SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 SAME_THICKNESS = 0.01
