@@ -231,6 +231,11 @@ def test_frequencies_rise_and_are_as_many_as_asked():
     assert np.all(np.diff(modes.frequencies_hz) >= 0)
 
 
+def test_largest_number_of_a_shape_is_positive():
+    for shape in solve_modes(l_frame(masses=(HEAD,)), 6).shapes:
+        assert shape.flat[np.abs(shape).argmax()] > 0
+
+
 def test_more_mass_swings_slower_and_more_stiffness_faster():
     base = solve_modes(l_frame(masses=(HEAD,)), 3).frequencies_hz
     heavy = solve_modes(l_frame(masses=(HEAD, Mass("tip", 1.0))), 3).frequencies_hz

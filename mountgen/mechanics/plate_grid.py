@@ -69,21 +69,17 @@ class PlateStiffness:
 
     def __init__(self, grid: PlateGrid) -> None:
         self._grid = grid
-        self._along = _beam_matrices(grid.x)
-        self._across = _beam_matrices(grid.y)
+        x, y, nu = _beam_matrices(grid.x), _beam_matrices(grid.y), grid.poisson
+        self._along = np.stack([x.curvatures, x.values, x.mixed, x.mixed.T, x.slopes])
+        across = np.stack([y.values, y.curvatures, nu * y.mixed.T, nu * y.mixed, 2 * (1 - nu) * y.slopes])
+        self._across = grid.stiffness_d * across.reshape(5, -1)
 
     def block(self, i: int, j: int) -> Floats:
         """How the unknowns of column j push those of column i, N/mm for deflections."""
-        rows, columns = slice(2 * i, 2 * i + 2), slice(2 * j, 2 * j + 2)
-        x, y, nu = self._along, self._across, self._grid.poisson
-        energy = (
-            np.kron(x.curvatures[rows, columns], y.values)
-            + np.kron(x.values[rows, columns], y.curvatures)
-            + nu * np.kron(x.mixed[rows, columns], y.mixed.T)
-            + nu * np.kron(x.mixed.T[rows, columns], y.mixed)
-            + 2 * (1 - nu) * np.kron(x.slopes[rows, columns], y.slopes)
-        )
-        return np.asarray(self._grid.stiffness_d * energy, dtype=np.float64)
+        along = self._along[:, 2 * i : 2 * i + 2, 2 * j : 2 * j + 2].reshape(5, 4)
+        half = self._grid.column_size // 2
+        energy = (along.T @ self._across).reshape(2, 2, half, half)
+        return np.asarray(energy.transpose(0, 2, 1, 3).reshape(2 * half, 2 * half), dtype=np.float64)
 
     def columns(self, count: int) -> Floats:
         """The first columns together."""

@@ -36,6 +36,9 @@ FIRST_CELL = 1.0
 
 At half this size stress changes by 0.1 %, give by 0.4 %."""
 
+LEAST_GAP = 0.1
+"""Least width of web beside a patch, in thicknesses: slivers of plate lose digits."""
+
 LEAST_CELLS = 4.0
 """The first cell is never more than this part of its stretch."""
 
@@ -305,7 +308,7 @@ def hole_factor_in_bending(diameter: float, thickness: float) -> float:
 def _require_inside(web: Web, patch: Patch) -> None:
     room = {"below": patch.low, "above": web.height - patch.high, "beside": web.length - patch.width}
     for where, gap in room.items():
-        if gap <= 0:
+        if gap < LEAST_GAP * web.thickness:
             raise ValueError(f"the patch must leave some web {where} it, found {gap:g} mm")
 
 
