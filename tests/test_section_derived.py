@@ -354,6 +354,18 @@ def test_circles_written_as_polylines_are_round_holes(tmp_path):
     assert found.area == pytest.approx(5872.766, abs=1e-3)
 
 
+def test_a_circle_drawn_in_uneven_arcs_is_a_round_hole(tmp_path):
+    def draw(space):
+        polyline(space, [(0, 0), (100, 0), (100, 60), (0, 60)])
+        for start, end in ((10, 50), (50, 170), (170, 300), (300, 10)):
+            space.add_arc((30, 20), 4.5, start, end)
+
+    (hole,) = traced(drawing(tmp_path / "plate.dxf", draw)).holes
+    centre, diameter = round_of(hole)
+    assert centre == pytest.approx((30, 20))
+    assert diameter == pytest.approx(9.0)
+
+
 @pytest.mark.parametrize("version", ["R12", "R2010"])
 def test_heavy_polylines_are_read_like_light_ones(tmp_path, version):
     def draw(space):

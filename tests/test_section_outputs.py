@@ -62,7 +62,8 @@ def test_the_picture_draws_hollows_and_arcs_to_scale(bar):
     (metal,) = [e for e in root.iter() if e.get("class") == "metal"]
     shape = metal.get("d")
     assert shape.count("Z") == 1 + len(bar.holes)
-    assert "A5 5 0 " in shape, "a bore of diameter 5 drawn 2 : 1"
+    assert "A5 5 0 0 0 " in shape, "a bore of diameter 5 drawn 2 : 1, counter-clockwise on the paper"
+    assert " 0 0 1 " not in shape, "no corner is rounded inwards"
 
 
 def test_the_same_section_gives_the_same_picture(channel):
