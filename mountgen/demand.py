@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mountgen.catalogue.records import Head, PatternHole
-from mountgen.survey.records import Keepout, Product, Survey
+from mountgen.survey.product_list.table import ProductTable
+from mountgen.survey.records import Keepout, Survey
 
 Floats = NDArray[np.float64]
 
@@ -38,6 +39,8 @@ class Demand:
     near_y: Floats
     far_y: Floats
     height: Floats
+    envelope: Floats
+    """z of the highest point, lid flaps and soft tops included: what must be kept clear."""
     length: Floats
     gap: Floats
     from_leading: Floats
@@ -90,45 +93,58 @@ def _mirrored_head(head: Head) -> Head:
     return head.model_copy(update={**sides, **_mirrored_pattern(head.pattern)})
 
 
-def near_side(survey: Survey, product: Product) -> float:
-    """y of the product's near side, from the guide that positions it or as measured."""
-    if product.near_side_at is not None:
-        return product.near_side_at
-    guides = survey.guides
+def near_sides(survey: Survey) -> Floats:
+    """y of every product's near side, as measured or from the guide that positions it.
+
+    Raises ValueError for a product that neither places.
+    """
+    products, guides = survey.products, survey.guides
     if guides is None:
-        raise ValueError(f"nothing places product {product.name!r} across the line")
-    if product.against == "near":
-        return guides.near_y
-    if product.against == "far":
-        return guides.far_y - product.width
-    return (guides.near_y + guides.far_y - product.width) / 2
+        lost = np.flatnonzero(np.isnan(products.near_side_at))
+        if lost.size:
+            raise ValueError(f"nothing places product {products.names[lost[0]]!r} across the line")
+        return products.near_side_at
+    far = guides.far_y - products.width
+    placed = np.select(
+        [products.against == "near", products.against == "far"],
+        [np.full(len(products), float(guides.near_y)), far],
+        (guides.near_y + far) / 2,
+    )
+    result: Floats = np.where(np.isnan(products.near_side_at), placed, products.near_side_at)
+    return result
 
 
 def require(survey: Survey) -> Demand:
     """The demand of a survey in its working view."""
-    rows = [_row(survey, product) for product in survey.products]
-    columns = np.array(rows, dtype=np.float64).T
-    return Demand(tuple(product.name for product in survey.products), *columns)
+    products, standoff = survey.products, survey.standoff
+    near, half = near_sides(survey), products.code_across / 2
+    on_top = products.face == "top"
+    low = np.where(on_top, near + products.from_near, _code_bottoms(products))
+    return Demand(
+        names=tuple(products.names.tolist()),
+        tilt_deg=np.where(on_top, 90.0, 0.0),
+        column_y=np.where(on_top, low + half, near - standoff.target),
+        column_z=np.where(on_top, products.height + standoff.target, low + half),
+        slide=survey.head.print_height / 2 - half,
+        near_y=near,
+        far_y=near + products.width,
+        height=products.height,
+        envelope=_envelopes(products),
+        length=products.length,
+        gap=products.gap,
+        from_leading=products.from_leading,
+        code_low=low,
+    )
 
 
-def _row(survey: Survey, product: Product) -> tuple[float, ...]:
-    near, code = near_side(survey, product), product.code
-    half = code.size[1] / 2
-    if code.face == "top":
-        assert code.from_near is not None
-        tilt, low = 90.0, near + code.from_near
-        y, z = low + half, product.height + survey.standoff.target
-    else:
-        tilt, low = 0.0, _code_bottom(product)
-        y, z = near - survey.standoff.target, low + half
-    slide = survey.head.print_height / 2 - half
-    sides = (near, near + product.width, product.height, product.length, product.gap)
-    return (tilt, y, z, slide, *sides, code.from_leading, low)
+def _code_bottoms(products: ProductTable) -> Floats:
+    """z of the lower edge of the codes on the near side."""
+    from_top = products.height - products.below_top - products.code_across
+    result: Floats = np.where(np.isnan(products.above_base), from_top, products.above_base)
+    return result
 
 
-def _code_bottom(product: Product) -> float:
-    code = product.code
-    if code.above_base is not None:
-        return code.above_base
-    assert code.below_top is not None
-    return product.height - code.below_top - code.size[1]
+def _envelopes(products: ProductTable) -> Floats:
+    """z of the highest point of each product, lid flaps and soft tops included."""
+    highest: Floats = np.fmax(products.height, products.clearance_height)
+    return highest

@@ -21,6 +21,7 @@ from mountgen.package.svg_text import CAPITAL_SHARE
 from mountgen.sheet.flat import unfold
 from mountgen.sheet.tree import ArcSlot, Bend, Flange, Hole, RoundHole, SheetPart, Slot
 from mountgen.study import study
+from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.reader import read_survey
 from mountgen.units import System
 from mountgen.views import Line, View
@@ -102,7 +103,8 @@ def mount(survey: str = "seed-cartons") -> Dossier:
 
 def renamed(dossier: Dossier, name: str) -> Dossier:
     """The dossier under a survey and with first product of another name."""
-    products = (replace(dossier.survey.products[0], name=name), *dossier.survey.products[1:])
+    first, *others = dossier.survey.products
+    products = ProductTable.of([replace(first, name=name), *others])
     settings = (replace(dossier.setup.products[0], product=name), *dossier.setup.products[1:])
     return replace(
         dossier,

@@ -9,6 +9,7 @@ from random import Random
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import ChannelRail, Encoder, Head
 from mountgen.study import Study, study
+from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import (
     Code,
     Guides,
@@ -47,7 +48,7 @@ def random_survey(seed: int) -> Survey:
         line=line,
         rail=rail,
         guides=guides,
-        products=_products(dice, head, rail, guides, downward=downward),
+        products=ProductTable.of(_products(dice, head, rail, guides, downward=downward)),
         standoff=dice.choice(STANDOFFS),
         head=head,
         sensor=CATALOGUE.sensor(dice.choice(CATALOGUE.names("sensors"))),

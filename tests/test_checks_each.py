@@ -17,6 +17,7 @@ from random_surveys import CATALOGUE, feasible_studies
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check, overall
 from mountgen.study import Study, study
+from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.reader import read_survey
 from mountgen.survey.records import Keepout, Measured, Product, Survey
 
@@ -97,7 +98,7 @@ def numbers(text: str) -> list[float]:
 
 
 def products(survey: Survey, change: Callable[[Product], Product]) -> Survey:
-    return replace(survey, products=tuple(change(product) for product in survey.products))
+    return replace(survey, products=ProductTable.of([change(product) for product in survey.products]))
 
 
 def recoded(**changes: float) -> Callable[[Product], Product]:

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from random_surveys import CATALOGUE, mirrored_line, random_survey
 
-from mountgen.demand import near_side, require, working_view
+from mountgen.demand import near_sides, require, working_view
+from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Code, Guides, Measured, Product, StandOff, Survey
 
 GUIDES = Guides(Measured(75.0, 0.5), Measured(480.0, 2.0), (40.0, 70.0), None, 25.0)
@@ -30,7 +31,9 @@ def site(*products: Product, guides: Guides | None = GUIDES) -> Survey:
     standoff = StandOff(3.2, (2.0, 4.5), (1.0, 6.0), 0.5)
     line = replace(survey.line, flow="left_to_right")
     head = CATALOGUE.head("head-50")
-    return replace(survey, products=products, guides=guides, head=head, standoff=standoff, line=line)
+    return replace(
+        survey, products=ProductTable.of(products), guides=guides, head=head, standoff=standoff, line=line
+    )
 
 
 def test_upright_the_column_stands_off_the_near_side_at_the_codes_middle() -> None:
@@ -61,17 +64,17 @@ def test_downward_the_column_hangs_over_the_top() -> None:
 def test_the_guide_that_positions_a_product_gives_its_near_side(against: str, expected: float) -> None:
     """Width 190 between 75 and 480: 480 - 190; (75 + 480 - 190) / 2."""
     product = replace(CARTON, against=against)
-    assert near_side(site(product), product) == pytest.approx(expected)
+    assert near_sides(site(product)) == pytest.approx([expected])
 
 
 def test_a_measured_near_side_goes_before_the_guides() -> None:
     product = replace(CARTON, near_side_at=Measured(99.0, 1.0))
-    assert near_side(site(product), product) == 99.0
+    assert near_sides(site(product)).tolist() == [99.0]
 
 
 def test_a_product_that_nothing_places_is_refused() -> None:
     with pytest.raises(ValueError, match="nothing places product 'carton'"):
-        near_side(site(CARTON, guides=None), CARTON)
+        near_sides(site(CARTON, guides=None))
 
 
 def test_a_row_a_product_in_the_surveys_order() -> None:

@@ -136,7 +136,7 @@ def test_a_fixed_speed_takes_the_place_of_the_encoder():
 
 def test_very_many_products_are_cut_short_and_said_so():
     one = mount().setup.products[0]
-    dossier = replace(mount(), setup=replace(mount().setup, products=(one,) * 1000))
+    dossier = replace(mount(), setup=replace(mount().setup, products=(one,) * 1000, product_count=1000))
     assert len(product_rows(dossier)) == MOST_PRODUCTS
     assert "And 800 more" in str(set_up_data(dossier)["scales"])
 

@@ -15,7 +15,7 @@ from joint_geometry import Face, Mount
 from random_surveys import CATALOGUE, feasible_studies, study_of
 from shapely.geometry import Point
 
-from mountgen.demand import near_side
+from mountgen.demand import near_sides
 from mountgen.detail.mast import detail
 from mountgen.layout import rules
 from mountgen.layout.rail_mast import settings_of
@@ -71,7 +71,7 @@ def test_the_column_covers_the_code_and_keeps_the_stand_off() -> None:
             pivot = np.array([0.0, settings.pivot_y[k], settings.pivot_z[k]])
             turn = about_x(settings.tilt_deg[k])
             middle, up, out = pivot + turn @ offset, turn @ [0, 0, 1], turn @ [0, 1, 0]
-            near, code = near_side(survey, product), product.code
+            near, code = float(near_sides(survey)[k]), product.code
             if code.face == "top":
                 low = np.array([0.0, near + code.from_near, product.height])
             else:

@@ -20,6 +20,7 @@ from mountgen.mechanics.bending import Din6935
 from mountgen.sheet.flat import unfold
 from mountgen.sheet.tree import SheetPart
 from mountgen.study import Study, study
+from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Survey
 
 FEW = ("tslot-20", "tslot-30", "tslot-40")
@@ -137,7 +138,7 @@ def test_a_farther_code_needs_a_longer_arm_by_as_much() -> None:
             replace(p, near_side_at=type(p.near_side_at)(p.near_side_at + 40, p.near_side_at.plus_minus))
             for p in survey.products
         )
-        moved = study(replace(survey, products=farther), CATALOGUE).scene.layout
+        moved = study(replace(survey, products=ProductTable.of(farther)), CATALOGUE).scene.layout
         stays = made.scene.layout
         if moved.post.name == stays.post.name:
             assert moved.arm_length - stays.arm_length == pytest.approx(40, abs=1.0)

@@ -147,6 +147,10 @@ def test_formed_channel_without_radius_is_the_sharp_one():
     assert round_.shear_centre[0] == pytest.approx(sharp.shear_centre[0], rel=0.01)
 
 
+def test_narrow_flange_bends_once_without_lips():
+    assert wall_properties(formed_channel_walls(100.0, 8.0, 2.5, 3.0)).area > 0
+
+
 def test_lips_move_the_shear_centre_out_and_stiffen():
     plain = wall_properties(formed_channel_walls(120.0, 40.0, 2.5, 3.0))
     lipped = wall_properties(formed_channel_walls(120.0, 40.0, 2.5, 3.0, 12.0))
@@ -181,7 +185,9 @@ def test_fillets_add_torsional_stiffness():
         lambda: Span(1.0, 1.0, 1.0, 0.0, "loose"),
         lambda: rolled_channel_walls(10.0, 40.0, 3.0, 5.0),
         lambda: rolled_channel_walls(100.0, 40.0, 3.0, 2.0, slope=0.2),
+        lambda: rolled_channel_walls(100.0, 3.0, 3.0, 5.0),
         lambda: formed_channel_walls(10.0, 40.0, 2.5, 3.0),
+        lambda: formed_channel_walls(100.0, 8.0, 2.5, 3.0, lip=12.0),
         lambda: formed_channel_walls(100.0, 40.0, 2.5, 3.0, lip=4.0),
         lambda: rolled_channel_torsion_constant(80.0, 45.0, 6.0, 8.0, -1.0),
         lambda: decay_length(0.0, 1.0),

@@ -10,9 +10,12 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import FAR, Scene
 from mountgen.checks.standoff import worst_by_product
+from mountgen.demand import Floats
 from mountgen.detail.boxes import PieceBox
 from mountgen.geometry import Box
 from mountgen.layout import rules
@@ -51,23 +54,51 @@ def product_box(scene: Scene, product: int) -> Box:
     """The space that a product sweeps."""
     demand = scene.demand
     near, far = float(demand.near_y[product]), float(demand.far_y[product])
-    return Box((-FAR, near, 0.0), (FAR, far, float(demand.height[product])))
+    return Box((-FAR, near, 0.0), (FAR, far, float(demand.envelope[product])))
 
 
 def _product(scene: Scene) -> Check:
+    """The nearest piece to any swept product, each at its own setting."""
     wander = worst_by_product(scene)
+    rising = _rises_beside_print(scene)
     found = Nearest(math.inf, "", "")
-    for product, name in enumerate(scene.demand.names):
-        swept = product_box(scene, product).grown(float(wander[product]))
-        for piece in scene.boxes:
-            if piece.instance not in AT_THE_PRODUCT:
-                gap = scene.at(piece, product).gap(swept)
-                if gap < found.gap:
-                    found = Nearest(gap, piece.instance, name)
+    for piece in scene.boxes:
+        if piece.instance in AT_THE_PRODUCT and not rising:
+            continue
+        gaps = _gaps(scene, piece, wander)
+        product = int(gaps.argmin())
+        if gaps[product] < found.gap:
+            found = Nearest(float(gaps[product]), piece.instance, scene.demand.names[product])
     title = f"{found.piece} to the swept product {found.thing!r}, its spread taken off"
     subject = Subject("product_clearance", title, "mm", RULE)
     remedy = f"move the product {{}} mm away from the {found.piece}, or print it from the other side"
     return at_least(subject, found.gap, rules.CLEAR, remedy)
+
+
+def _rises_beside_print(scene: Scene) -> bool:
+    """Whether some product rises higher elsewhere than where it is printed from above, so that head and
+    shoe would meet what stands up."""
+    rises = scene.demand.envelope > scene.demand.height + scene.survey.standoff.acceptable[0]
+    return bool((rises & (scene.demand.tilt_deg > 45.0)).any())
+
+
+def _gaps(scene: Scene, piece: PieceBox, wander: Floats) -> Floats:
+    """mm from one piece to every product's swept envelope; negative is the depth of the overlap."""
+    demand = scene.demand
+    (_, y_low, z_low), (_, y_high, z_high) = piece.box.low, piece.box.high
+    dy, dz = moves(scene, piece)
+    near, far = demand.near_y - wander, demand.far_y + wander
+    across = np.maximum(near - (y_high + dy), y_low + dy - far)
+    upright = np.maximum(-wander - (z_high + dz), z_low + dz - (demand.envelope + wander))
+    apart = np.hypot(np.maximum(across, 0.0), np.maximum(upright, 0.0))
+    result: Floats = np.where(apart > 0.0, apart, np.maximum(across, upright))
+    return result
+
+
+def moves(scene: Scene, piece: PieceBox) -> tuple[Floats | float, Floats | float]:
+    """How far a piece moves in y and z to every product's setting."""
+    dy, dz = scene.shifts
+    return (dy if piece.motion == "carriage" else 0.0), (dz if piece.motion != "fixed" else 0.0)
 
 
 def guide_boxes(scene: Scene) -> list[tuple[str, Box]]:

@@ -6,7 +6,6 @@ the product itself, how finely a setting is read, and how the mount's sag differ
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -15,7 +14,7 @@ from mountgen.checks.records import Check, Subject, at_most
 from mountgen.checks.scene import Scene
 from mountgen.demand import Floats
 from mountgen.mechanics.tolerances import Contribution, root_sum_square, worst_case
-from mountgen.survey.records import Product
+from mountgen.survey.product_list.table import ProductTable
 
 BUDGET = "worst case: sum of limits (interval arithmetic); RSS: propagation of variance"
 NEAR_ENOUGH = 0.2
@@ -32,32 +31,38 @@ def contributions(scene: Scene) -> tuple[Contribution, ...]:
     """Each cause with its limit for every product, mm."""
     products, survey = scene.survey.products, scene.survey
     sag = float(np.ptp(scene.layout.sag)) / 2
-    faces = [_face(product) for product in products]
+    play = 0.0 if survey.guides is None else survey.guides.play
+    sideways = (products.face != "top") & np.isnan(products.near_side_at)
     return (
-        Contribution("product size", np.array([face[0] for face in faces]), "survey"),
-        Contribution("bulge of the printed face", np.array([p.bulge for p in products]), "survey"),
-        Contribution("skew on the line", np.array([face[1] for face in faces]), "survey"),
+        Contribution("product size", _size(products), "survey"),
+        Contribution("bulge of the printed face", products.bulge, "survey"),
+        Contribution("skew on the line", _skew(products), "survey"),
+        Contribution("play at the guide", np.where(sideways, play, 0.0), "survey"),
         Contribution("reading a setting", np.full(len(products), survey.standoff.setting), "survey"),
         Contribution("sag between settings", np.full(len(products), sag), "first-order stiffness"),
     )
 
 
+def _size(products: ProductTable) -> Floats:
+    """What the tolerance of a size or of a measured place does to the printed face, mm either way."""
+    share = np.select([products.against == "far", products.against == "centre"], [1.0, 0.5], 0.0)
+    measured = ~np.isnan(products.near_side_at)
+    side = np.where(measured, products.near_side_at_plus_minus, share * products.width_plus_minus)
+    result: Floats = np.where(products.face == "top", products.height_plus_minus, side)
+    return result
+
+
+def _skew(products: ProductTable) -> Floats:
+    """Half of what the far end of the code stands off when the product is turned, mm."""
+    reach = products.from_leading + products.code_along
+    away = reach * np.tan(np.radians(products.skew_deg)) / 2
+    result: Floats = np.where(products.face == "top", 0.0, away)
+    return result
+
+
 def worst_by_product(scene: Scene) -> Floats:
     """mm that the product's face may stand off from where it should be, either way."""
     return np.atleast_1d(np.asarray(worst_case(contributions(scene)), dtype=np.float64))
-
-
-def _face(product: Product) -> tuple[float, float]:
-    """What size tolerance and skew do to the printed face, mm either way."""
-    if product.code.face == "top":
-        return product.height.plus_minus, 0.0
-    share = {"near": 0.0, "centre": 0.5, "far": 1.0}[product.against]
-    if product.near_side_at is not None:
-        size = product.near_side_at.plus_minus
-    else:
-        size = share * product.width.plus_minus
-    reach = product.code.from_leading + product.code.size[0]
-    return size, reach * math.tan(math.radians(product.skew_deg)) / 2
 
 
 def _worst(scene: Scene, spread: Floats) -> Check:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+MOST_SETTINGS = 5000
+"""Products whose settings are written out one by one."""
+
 
 @dataclass(frozen=True)
 class ProductSetting:
@@ -33,4 +36,6 @@ class Setup:
     print_length_error_percent: float
     flow: str
     speed_m_per_min: float
+    product_count: int
     products: tuple[ProductSetting, ...]
+    """The settings of all products, but of a long list only the first MOST_SETTINGS."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Extrusion, Material
-from mountgen.demand import Demand
+from mountgen.demand import Demand, Floats
 from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.head_group import HeadGroup, head_group
@@ -37,6 +37,27 @@ ANGLES = (3.0, 4.0, 5.0, 6.0)
 SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 95.0)
 SHEET = "steel-s235"
 PLACES_TRIED = 56
+MOST_POSES = 64
+"""Products up to which stiffness is looked at for each."""
+
+
+@dataclass(frozen=True)
+class _Poses:
+    """The settings that stiffness is looked at: every product's, or of many products the four corners
+    of heights and reaches, which bound them all."""
+
+    arm_z: Floats
+    column_y: Floats
+    tilt_deg: Floats
+
+
+def _poses(demand: Demand, settings: Settings) -> _Poses:
+    if len(demand.names) <= MOST_POSES:
+        return _Poses(settings.arm_z, demand.column_y, settings.tilt_deg)
+    heights = (settings.arm_z.min(), settings.arm_z.max())
+    reaches = (demand.column_y.min(), demand.column_y.max())
+    corners = np.array(list(itertools.product(heights, reaches, np.unique(settings.tilt_deg))))
+    return _Poses(*corners.T)
 
 
 @dataclass(frozen=True)
@@ -47,6 +68,7 @@ class _Frame:
     arm: Extrusion
     drop: float
     settings: Settings
+    poses: _Poses
     half_z: float
 
 
@@ -141,7 +163,8 @@ def _frame(job: _Job, plate: float, shift: float, arm: Extrusion) -> _Frame:
     head = head_group(survey.head, survey.sensor, plate, shift, survey.sensor_distance)
     half_z = arm.size / 2 + _bolt_beside() + rules.EDGE
     drop = least_drop(survey, job.demand, head, arm, half_z)
-    return _Frame(head, arm, drop, settings_of(survey, job.demand, head, drop), half_z)
+    settings = settings_of(survey, job.demand, head, drop)
+    return _Frame(head, arm, drop, settings, _poses(job.demand, settings), half_z)
 
 
 def _bolt_beside() -> float:
@@ -152,7 +175,7 @@ def _bolt_beside() -> float:
 def _evaluate(job: _Job, frame: _Frame) -> tuple[np.ndarray, np.ndarray]:
     """Mass and shortfall for every post (rows) and angle thickness (columns)."""
     mast = _mast(job, frame)
-    tilt = frame.settings.tilt_deg[:, None, None]
+    tilt = frame.poses.tilt_deg[:, None, None]
     change = np.ptp(sag(mast, tilt), axis=0)
     frequency = first_frequency(mast).min(axis=0)
     post_length = _post_length(job, frame)
@@ -171,11 +194,11 @@ def _evaluate(job: _Job, frame: _Frame) -> tuple[np.ndarray, np.ndarray]:
 
 def _mast(job: _Job, frame: _Frame) -> Mast:
     """Arrays of shape (products, posts, angles)."""
-    posts, settings, survey = job.sections, frame.settings, job.survey
+    posts, poses, survey = job.sections, frame.poses, job.survey
     sizes = np.array([post.size for post in posts])[None, :, None]
     post_y = -(rail_out(survey) + rules.POST_CLEAR) - sizes / 2
-    tilt = np.radians(settings.tilt_deg)
-    mass_y = job.demand.column_y - survey.head.depth / 2 * np.cos(tilt)
+    tilt = np.radians(poses.tilt_deg)
+    mass_y = poses.column_y - survey.head.depth / 2 * np.cos(tilt)
     leg_top = survey.rail.top_above_surface
     rows = 0.6 * min(survey.rail.profile.depth, rules.TALLEST_LEG)
     legs = [leg_stiffness(angle, rows, 22.0 + angle, job.sheet.e_mpa) for angle in ANGLES]
@@ -184,7 +207,7 @@ def _mast(job: _Job, frame: _Frame) -> Mast:
     arm_lengths = np.array([_arm_length(job, frame, post) for post in posts])[None, :, None]
     return Mast(
         overhang=np.maximum(mass_y[:, None, None] - post_y, 1.0),
-        height=(settings.arm_z - leg_top)[:, None, None],
+        height=(poses.arm_z - leg_top)[:, None, None],
         drop=frame.drop,
         offset=frame.head.arm_x + frame.arm.size + frame.head.plate + sizes / 2,
         e_mpa=job.bar.e_mpa,
@@ -283,7 +306,7 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
     index = job.sections.index(post)
     mast = _mast(job, frame)
     thickness = ANGLES.index(candidate.angle)
-    tilt = frame.settings.tilt_deg[:, None, None]
+    tilt = frame.poses.tilt_deg[:, None, None]
     return MastLayout(
         post=post,
         arm=arm,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mountgen.demand import Demand
 from mountgen.layout.rail_mast import MastLayout
-from mountgen.layout.records import ProductSetting, Setup
+from mountgen.layout.records import MOST_SETTINGS, ProductSetting, Setup
 from mountgen.mechanics.timing import (
     Divider,
     EncoderTooCoarseError,
@@ -37,6 +37,7 @@ def set_up(survey: Survey, demand: Demand, layout: MastLayout) -> Setup:
     except EncoderTooCoarseError:
         choice = None
     distance = -layout.head.eye_x
+    shown = range(min(len(demand.names), MOST_SETTINGS))
     return Setup(
         sensor_to_nozzle_mm=distance,
         encoder_divider=None if choice is None else choice.divider,
@@ -45,7 +46,8 @@ def set_up(survey: Survey, demand: Demand, layout: MastLayout) -> Setup:
         print_length_error_percent=0.0 if choice is None else choice.print_length_error * 100,
         flow=survey.line.flow,
         speed_m_per_min=survey.line.speed_mm_per_s * 60 / 1000,
-        products=tuple(_setting(survey, demand, layout, index) for index in range(len(demand.names))),
+        product_count=len(demand.names),
+        products=tuple(_setting(survey, demand, layout, index) for index in shown),
     )
 
 

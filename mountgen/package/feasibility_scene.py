@@ -10,12 +10,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from mountgen.demand import near_side
+from mountgen.demand import near_sides
 from mountgen.detail.records import Rgb
 from mountgen.geometry import Box, Vec2
 from mountgen.package.records import Findings, SceneBox
 from mountgen.package.svg import number
-from mountgen.survey.records import Product, Survey
+from mountgen.survey.product_list.table import ProductTable
+from mountgen.survey.records import Survey
 from mountgen.units import format_length
 
 WIDE = 720.0
@@ -89,8 +90,7 @@ def line_boxes(survey: Survey) -> Iterator[SceneBox]:
     bed, far = survey.line.bed_from_y, survey.rail.far_rail_at
     surface = Box((x[0], bed, -SURFACE_THICKNESS), (x[1], far - bed, 0.0))
     yield SceneBox("conveying surface", surface, SURFACE)
-    for product in _shown_products(survey.products):
-        yield SceneBox(product.name, _product_box(survey, product), PRODUCT)
+    yield from (_product_box(survey, at) for at in _shown_products(survey.products))
     yield from _guide_boxes(survey, x)
 
 
@@ -112,19 +112,22 @@ def _rail_boxes(survey: Survey, x: Vec2) -> Iterator[SceneBox]:
         yield SceneBox("side rail", Box((x[0], far[0], z[0]), (x[1], far[1], z[1])), RAIL)
 
 
-def _shown_products(products: Sequence[Product]) -> list[Product]:
-    """The smallest and the largest by volume."""
-    ranked = sorted(products, key=lambda p: p.length * p.width * p.height)
-    return [ranked[-1], ranked[0]] if len(ranked) > 1 else list(ranked)
+def _shown_products(products: ProductTable) -> list[int]:
+    """Rows of the largest and the smallest by volume."""
+    volume = products.length * products.width * products.height
+    return list(dict.fromkeys((int(volume.argmax()), int(volume.argmin()))))
 
 
-def _product_box(survey: Survey, product: Product) -> Box:
-    """The product where its code begins at the print line."""
-    lead, near = product.code.from_leading, near_side(survey, product)
-    x = (lead - product.length, lead)
+def _product_box(survey: Survey, at: int) -> SceneBox:
+    """The product of a row where its code begins at the print line."""
+    products = survey.products
+    lead, near = float(products.from_leading[at]), float(near_sides(survey)[at])
+    length, width = float(products.length[at]), float(products.width[at])
+    x = (lead - length, lead)
     if survey.line.flow == "right_to_left":
-        x = (-lead, product.length - lead)
-    return Box((x[0], near, 0.0), (x[1], near + product.width, float(product.height)))
+        x = (-lead, length - lead)
+    box = Box((x[0], near, 0.0), (x[1], near + width, float(products.height[at])))
+    return SceneBox(str(products.names[at]), box, PRODUCT)
 
 
 def _guide_boxes(survey: Survey, x: Vec2) -> Iterator[SceneBox]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from mountgen.detail.records import Joint
+from mountgen.layout.records import MOST_SETTINGS
 from mountgen.package.cut_sheet import issued
 from mountgen.package.drawing_words import plain
 from mountgen.package.records import Dossier
@@ -151,16 +152,18 @@ def product_rows(dossier: Dossier) -> list[list[str]]:
 
 def _setting_order(survey: Survey) -> str:
     """Which scale sets the stand-off: the arm's when nozzles face a side, the post's when they face down."""
-    if all(product.code.face == "near_side" for product in survey.products):
+    if (survey.products.face == "near_side").all():
         return "Set the height by the post scale, then the stand-off by the arm scale"
-    if all(product.code.face == "top" for product in survey.products):
+    if (survey.products.face == "top").all():
         return "Set the place across the line by the arm scale, then the stand-off by the post scale"
     return "Set post scale, arm scale and tilt; then measure the stand-off"
 
 
 def _more_products(dossier: Dossier) -> str:
-    hidden = len(dossier.setup.products) - MOST_PRODUCTS
-    return f"And {hidden} more products, all in manifest.json. " if hidden > 0 else ""
+    hidden = dossier.setup.product_count - min(len(dossier.setup.products), MOST_PRODUCTS)
+    if hidden <= 0:
+        return ""
+    return f"And {hidden} more products; manifest.json holds the settings of up to {MOST_SETTINGS}. "
 
 
 def commissioning(dossier: Dossier) -> list[str]:

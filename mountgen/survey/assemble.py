@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TypeVar
 
 from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Sensor
+from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.raw import RawGuides, RawKeepout, RawLine, RawProduct, RawRail, RawStandOff, RawSurvey
 from mountgen.survey.records import (
     Assumption,
@@ -87,7 +88,7 @@ def assemble(raw: RawSurvey, equipment: Equipment, source_sha256: str) -> Survey
         line=_line(raw.line, raw.rail, equipment.profile, notes),
         rail=_rail(raw.rail, equipment.profile, notes),
         guides=_guides(raw.guides, notes) if raw.guides else None,
-        products=_products(raw.product, notes),
+        products=ProductTable.of(_products(raw.product, notes)),
         standoff=_standoff(raw.standoff, notes),
         head=equipment.head,
         sensor=equipment.sensor,

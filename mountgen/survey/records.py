@@ -7,10 +7,13 @@ survey did not give and that was filled in; every document lists them.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Sensor
 from mountgen.units import Measured as Measured  # noqa: PLC0414  readers of these records need it too
+
+if TYPE_CHECKING:
+    from mountgen.survey.product_list.table import ProductTable
 
 Flow = Literal["left_to_right", "right_to_left"]
 Surface = Literal["belt", "rollers", "chain"]
@@ -162,7 +165,7 @@ class Survey:
     line: Line
     rail: RailSite
     guides: Guides | None
-    products: tuple[Product, ...]
+    products: ProductTable
     standoff: StandOff
     head: Head
     sensor: Sensor

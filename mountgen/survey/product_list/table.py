@@ -20,7 +20,7 @@ Floats = NDArray[np.float64]
 
 MEASURED = ("length", "width", "height", "near_side_at")
 """Columns with a second one for how far they may be off."""
-_OF_PRODUCT = ("gap", "bulge", "skew_deg")
+_OF_PRODUCT = ("gap", "bulge", "skew_deg", "clearance_height")
 _OF_CODE = ("from_leading", "above_base", "below_top", "from_near")
 
 
@@ -48,6 +48,7 @@ class ProductTable:
     near_side_at_plus_minus: Floats
     bulge: Floats
     skew_deg: Floats
+    clearance_height: Floats
 
     def __post_init__(self) -> None:
         for column in fields(self):
@@ -62,6 +63,9 @@ class ProductTable:
     def __iter__(self) -> Iterator[Product]:
         return (self.row(at) for at in range(len(self)))
 
+    def __getitem__(self, at: int) -> Product:
+        return self.row(at)
+
     def row(self, at: int) -> Product:
         """The product in row `at`, from 0. Raises IndexError."""
         return Product(
@@ -75,6 +79,7 @@ class ProductTable:
             bulge=float(self.bulge[at]),
             skew_deg=float(self.skew_deg[at]),
             near_side_at=None if np.isnan(self.near_side_at[at]) else self._measured("near_side_at", at),
+            clearance_height=_number_or_none(self.clearance_height[at]),
         )
 
     def _measured(self, column: str, at: int) -> Measured:
@@ -107,7 +112,7 @@ class ProductTable:
 
 def number_row(product: Product) -> dict[str, float]:
     """The product's numbers by the table's columns, nan for what it has not."""
-    row = {name: float(getattr(product, name)) for name in _OF_PRODUCT}
+    row = {name: _number_or_nan(getattr(product, name)) for name in _OF_PRODUCT}
     row["code_along"], row["code_across"] = product.code.size
     for name in _OF_CODE:
         row[name] = _number_or_nan(getattr(product.code, name))
