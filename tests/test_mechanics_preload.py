@@ -125,6 +125,13 @@ def test_weak_nut_threads_need_more():
 LEG = PulledLeg(pitch=40.0, bolt_at=25.0, rim=20.0, diameter=6.0, hole=6.6, strength_mpa=235.0)
 
 
+def test_levers_of_a_leg():
+    """b' = b - d/2, a' = a + d/2 with a up to 1.25 b, delta = 1 - d_h / p."""
+    assert (LEG.lever, LEG.rim_lever, LEG.net) == pytest.approx((22.0, 23.0, 0.835))
+    assert replace(LEG, rim=60.0).rim_lever == pytest.approx(34.25)
+    assert LEG.moment(4.0) == pytest.approx(235.0 * 40.0 * 16.0 / 4)
+
+
 def test_stiff_leg_does_not_pry():
     thick = thickness_without_prying(1000.0, LEG)
     assert prying_force(1000.0, LEG, thick) == pytest.approx(0.0, abs=1e-6)
