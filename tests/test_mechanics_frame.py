@@ -46,10 +46,10 @@ def mount(turn=STRAIGHT):
 
     bar = Bar(900.0, 8e4, 2e5, 5e4, 70000.0, 27000.0, 2.7e-6)
     nodes = (Node("foot", v(0, 0, 0)), Node("top", v(0, 0, 300)), Node("tip", v(0, 250, 300)))
-    joint = End(v(30.0, 20.0, 5.0), SPRINGS)
+    joint, grip = End(v(30.0, 20.0, 5.0), SPRINGS), End(v(5.0, -15.0, 10.0), SPRINGS[::-1])
     members = (
         Member("post", "foot", "top", bar, up=v(1, 0, 0)),
-        Member("arm", "top", "tip", bar, up=v(0, 0, 1), start_end=joint),
+        Member("arm", "top", "tip", bar, up=v(0, 0, 1), start_end=joint, end_end=grip),
     )
     tensor = turn @ HEAD.tensor @ turn.T
     inertia = (tensor[0, 0], tensor[1, 1], tensor[2, 2], tensor[0, 1], tensor[0, 2], tensor[1, 2])
@@ -92,7 +92,7 @@ def test_reactions_balance_loads_and_weights():
     pushed = solve_static(frame, LoadCase(case.loads))
     assert pushed.reactions[0, :3] == pytest.approx([-3.0, 5.0, -7.0])
     weight = solve_static(frame, LoadCase(gravity=WEIGHT_DOWN))
-    offset = math.hypot(30.0, 230.0, 5.0)
+    offset = math.hypot(5.0 - 30.0, 250.0 - 15.0 - 20.0, 10.0 - 5.0)
     kg = HEAD.kg + 2.7e-6 * 900.0 * (300.0 + offset)
     assert weight.reactions[0, :3] == pytest.approx([0.0, 0.0, kg * 9.80665], abs=1e-6)
 
@@ -160,6 +160,20 @@ def test_rigid_offset_is_a_very_stiff_bar():
     moved = solve_static(Frame(nodes, (arm,), (held,)), LoadCase((NodalLoad("b", force=(0.0, 0.0, -50.0)),)))
     expected = 50.0 * 150.0**3 / (3 * E * INERTIA) + 50.0 * 200.0**2 / 4e7
     assert moved.at("b")[2] == pytest.approx(-expected)
+
+
+@pytest.mark.parametrize("way", [1, 2])
+def test_rigid_offset_at_the_far_end(way):
+    """A bar of 150 mm with 50 mm of rigid reach beyond it: Roark, Table 8.1, cases 1a and 3a, added."""
+    arm = Member("arm", "a", "b", BAR, end_end=End((-50.0, 0.0, 0.0)))
+    nodes = (Node("a", (0.0, 0.0, 0.0)), Node("b", (200.0, 0.0, 0.0)))
+    push = tuple(50.0 if i == way else 0.0 for i in range(3))
+    case = LoadCase((NodalLoad("b", force=push),))
+    moved = solve_static(Frame(nodes, (arm,), (Support("a"),)), case).at("b")
+    ei, couple = E * INERTIA, 50.0 * 50.0
+    bend = 50.0 * 150.0**3 / (3 * ei) + couple * 150.0**2 / (2 * ei)
+    slope = 50.0 * 150.0**2 / (2 * ei) + couple * 150.0 / ei
+    assert moved[way] == pytest.approx(bend + 50.0 * slope)
 
 
 @pytest.mark.parametrize("direction", range(6))

@@ -9,19 +9,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mountgen.mechanics.beams import strip_rotation
-from mountgen.mechanics.plates import (
-    Patch,
-    PatchLoad,
-    Web,
+from mountgen.mechanics.plate_formulas import (
     boss_rotation,
     circular_plate_deflection,
     hole_factor_in_bending,
     hole_factor_in_tension,
-    needed_patch,
-    patch_response,
     patch_strip_rotation,
     plate_stiffness_d,
 )
+from mountgen.mechanics.plates import Patch, PatchLoad, Web, needed_patch, patch_response
 
 WEB = Web(height=100.0, length=600.0, thickness=2.5, e_mpa=210000.0, poisson=0.3)
 FOOT = Patch(width=60.0, height=50.0, centre=50.0)
@@ -222,6 +218,8 @@ def test_stress_falls_as_the_plate_grows():
         lambda: patch_strip_rotation(1.0, 50.0, 10.0, 1.0, "loose"),
         lambda: circular_plate_deflection(1.0, 0.0, 1.0, 0.3, "clamped"),
         lambda: boss_rotation(1.0, 10.0, 10.0, 1.0, 0.3, "clamped"),
+        lambda: boss_rotation(1.0, 10.0, 5.0, 1.0, 0.3, "free"),
+        lambda: circular_plate_deflection(1.0, 1.0, 1.0, 0.3, "free"),
         lambda: hole_factor_in_tension(10.0, 10.0),
         lambda: hole_factor_in_bending(0.0, 1.0),
     ],

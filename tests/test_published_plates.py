@@ -2,17 +2,15 @@
 
 import pytest
 
-from mountgen.mechanics.plates import (
-    Patch,
-    Web,
+from mountgen.mechanics.plate_formulas import (
     boss_rotation,
     circular_plate_deflection,
     hole_factor_in_bending,
     hole_factor_in_tension,
-    patch_response,
     patch_strip_rotation,
     plate_stiffness_d,
 )
+from mountgen.mechanics.plates import Patch, Web, patch_response
 
 
 @pytest.mark.parametrize(("edge", "deflection"), [("clamped", 2.290), ("supported", 5.840)])
