@@ -10,7 +10,7 @@ column may be printed anywhere in it, so the middle may slide by half the differ
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -148,3 +148,24 @@ def _envelopes(products: ProductTable) -> Floats:
     """z of the highest point of each product, lid flaps and soft tops included."""
     highest: Floats = np.fmax(products.height, products.clearance_height)
     return highest
+
+
+def essential(demand: Demand) -> Demand:
+    """The rows that decide a layout: of the products that ask for one and the same nozzle place, the
+    highest. A long list of products seldom asks for many places."""
+    keys = (demand.tilt_deg, demand.column_y, demand.column_z, demand.slide, demand.near_y)
+    differing = [key for key in keys if np.ptp(key) > 0.0]
+    order = np.lexsort((demand.envelope, *differing))
+    last = np.ones(len(order), np.bool_)
+    if len(order) > 1:
+        steps = [np.diff(key[order]) != 0.0 for key in differing]
+        last[:-1] = np.any(steps, axis=0) if steps else False
+    return taken(demand, np.sort(order[last]))
+
+
+def taken(demand: Demand, rows: NDArray[np.intp]) -> Demand:
+    """Some rows of a demand, in the order given."""
+    columns = {
+        column.name: getattr(demand, column.name)[rows] for column in fields(demand) if column.name != "names"
+    }
+    return Demand(names=tuple(demand.names[row] for row in rows.tolist()), **columns)

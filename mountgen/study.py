@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.records import Check, Overall, overall
 from mountgen.checks.run import check
 from mountgen.checks.scene import Scene
-from mountgen.demand import require, working_view
+from mountgen.demand import essential, require, working_view
 from mountgen.detail.mast import detail
 from mountgen.detail.mirror import in_world
 from mountgen.detail.records import Detail
+from mountgen.layout.rail_mast import settings_of
 from mountgen.layout.records import Setup
 from mountgen.layout.search import solve
 from mountgen.layout.setup import set_up
@@ -39,7 +40,8 @@ def study(survey: Survey, catalogue: Catalogue) -> Study:
     """The mount for a survey, with its checks; a mount that fails them is returned all the same."""
     working = working_view(survey)
     demand = require(working)
-    layout = solve(working, demand, catalogue)
+    solved = solve(working, essential(demand), catalogue)
+    layout = replace(solved, settings=settings_of(working, demand, solved.head, solved.drop))
     made = detail(working, layout, catalogue)
     scene = Scene(working, demand, layout, made)
     checks = check(scene, catalogue, SHOP_RULE)

@@ -12,6 +12,10 @@ RAIL = {
     "free_to": 610,
     "attach": ["bolted"],
 }
+EVERY_ROW = {
+    "gap": 250,
+    "code": {"face": "near_side", "size": [80, 12], "from_leading": 40, "above_base": 32},
+}
 
 
 def rail(**keys):
@@ -27,8 +31,8 @@ def test_a_drawn_rail():
 
 def test_a_list_of_products():
     table = {"file": "p.csv", "mapping": {"length": "L [mm]"}, "delimiter": ";", "encoding": "Windows-1252"}
-    table |= {"sheet": "Products", "units": "in"}
+    table |= {"sheet": "Products", "units": "in"} | EVERY_ROW
     expected = ProductFile("p.csv", (("length", "L [mm]"),), ";", "cp1252", "Products", "in")
-    assert product_file(RawProducts.model_validate(table)) == expected
-    bare = product_file(RawProducts.model_validate({"file": "p.xlsx"}))
+    assert product_file(RawProducts.model_validate(table, context={"units": "mm"})) == expected
+    bare = product_file(RawProducts.model_validate({"file": "p.xlsx"} | EVERY_ROW, context={"units": "mm"}))
     assert bare == ProductFile("p.xlsx", (), None, None, None, None)

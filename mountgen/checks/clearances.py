@@ -61,14 +61,16 @@ def _product(scene: Scene) -> Check:
     """The nearest piece to any swept product, each at its own setting."""
     wander = worst_by_product(scene)
     rising = _rises_beside_print(scene)
+    pieces = [p for p in scene.boxes if rising or p.instance not in AT_THE_PRODUCT]
+    bounds = [_least_gap(scene, piece, wander) for piece in pieces]
     found = Nearest(math.inf, "", "")
-    for piece in scene.boxes:
-        if piece.instance in AT_THE_PRODUCT and not rising:
-            continue
-        gaps = _gaps(scene, piece, wander)
+    for at in np.argsort(bounds, kind="stable").tolist():
+        if bounds[at] >= found.gap:
+            break
+        gaps = _gaps(scene, pieces[at], wander)
         product = int(gaps.argmin())
         if gaps[product] < found.gap:
-            found = Nearest(float(gaps[product]), piece.instance, scene.demand.names[product])
+            found = Nearest(float(gaps[product]), pieces[at].instance, scene.demand.names[product])
     title = f"{found.piece} to the swept product {found.thing!r}, its spread taken off"
     subject = Subject("product_clearance", title, "mm", RULE)
     remedy = f"move the product {{}} mm away from the {found.piece}, or print it from the other side"
@@ -80,6 +82,19 @@ def _rises_beside_print(scene: Scene) -> bool:
     shoe would meet what stands up."""
     rises = scene.demand.envelope > scene.demand.height + scene.survey.standoff.acceptable[0]
     return bool((rises & (scene.demand.tilt_deg > 45.0)).any())
+
+
+def _least_gap(scene: Scene, piece: PieceBox, wander: Floats) -> float:
+    """No more than the piece's gap to any product: that of everywhere it goes to all that products sweep."""
+    demand, box, most = scene.demand, piece.box, float(wander.max())
+    dy, dz = (np.atleast_1d(move) for move in moves(scene, piece))
+    across = max(
+        float(demand.near_y.min()) - most - box.high[1] - float(dy.max()),
+        box.low[1] + float(dy.min()) - float(demand.far_y.max()) - most,
+    )
+    above = box.low[2] + float(dz.min()) - float(demand.envelope.max()) - most
+    apart = math.hypot(max(across, 0.0), max(above, 0.0))
+    return apart if apart > 0.0 else -math.inf
 
 
 def _gaps(scene: Scene, piece: PieceBox, wander: Floats) -> Floats:

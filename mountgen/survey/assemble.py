@@ -6,7 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Sensor
+from mountgen.catalogue.rail_section import RailSection, rail_section
+from mountgen.catalogue.rails import Rail
+from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
+from mountgen.survey.product_list.records import ProductList
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.raw import RawGuides, RawKeepout, RawLine, RawProduct, RawRail, RawStandOff, RawSurvey
 from mountgen.survey.records import (
@@ -27,7 +30,7 @@ T = TypeVar("T")
 ROLLER_DIAMETER = 50.0
 ROLLER_AXLE_DIAMETER = 12.0
 BED_GAP = 5.0
-"""mm from the rail's flange, or its web when the flanges point out, to the conveying surface."""
+"""mm from the rail's inner edge to the conveying surface."""
 GUIDE_DEPTH = 25.0
 BULGE = 1.0
 SKEW_DEG = 0.5
@@ -50,7 +53,7 @@ KEEPOUT_STANDS_OUT = 30.0
 class Equipment:
     """The profile and the devices that the survey names."""
 
-    profile: ChannelRail
+    profile: Rail
     head: Head
     sensor: Sensor
     encoder: Encoder | None
@@ -76,19 +79,20 @@ class _Notes:
         return default[0]
 
 
-def assemble(raw: RawSurvey, equipment: Equipment, source_sha256: str) -> Survey:
-    """The survey of a file that has been found right."""
+def assemble(raw: RawSurvey, equipment: Equipment, listed: ProductList | None, source_sha256: str) -> Survey:
+    """The survey of a file that has been found right, with the list of products that it names."""
     notes = _Notes(raw.units or "mm")
     notes.value(
         raw.units, "units", ("mm", "mm"), "not given; every length has its own unit, results are in mm"
     )
+    section = rail_section(equipment.profile, raw.rail.opens)
     return Survey(
         name=raw.name,
         units=notes.units,
-        line=_line(raw.line, raw.rail, equipment.profile, notes),
-        rail=_rail(raw.rail, equipment.profile, notes),
+        line=_line(raw.line, section, notes),
+        rail=_rail(raw.rail, equipment.profile, section, notes),
         guides=_guides(raw.guides, notes) if raw.guides else None,
-        products=ProductTable.of(_products(raw.product, notes)),
+        products=_listed(raw, listed, notes) if listed else ProductTable.of(_products(raw.product, notes)),
         standoff=_standoff(raw.standoff, notes),
         head=equipment.head,
         sensor=equipment.sensor,
@@ -97,10 +101,11 @@ def assemble(raw: RawSurvey, equipment: Equipment, source_sha256: str) -> Survey
         sensor_distance=raw.sensor.distance,
         assumptions=tuple(notes.made),
         source_sha256=source_sha256,
+        product_list=listed,
     )
 
 
-def _line(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes) -> Line:
+def _line(raw: RawLine, section: RailSection, notes: _Notes) -> Line:
     pitch, diameter, axle, first = _rollers(raw, notes)
     level, dry = (
         "not given; the bed taken as level",
@@ -117,7 +122,7 @@ def _line(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes) -> L
         surface_height=raw.surface_height,
         slope_deg=notes.value(raw.slope_deg, "line.slope_deg", (0.0, "0 deg"), level),
         environment=notes.value(raw.environment, "line.environment", ("dry", "dry"), dry),
-        bed_from_y=_bed_from_y(raw, rail, profile, notes),
+        bed_from_y=_bed_from_y(raw, section, notes),
     )
 
 
@@ -135,16 +140,13 @@ def _rollers(raw: RawLine, notes: _Notes) -> tuple[float, float, float, float]:
     )
 
 
-def _bed_from_y(raw: RawLine, rail: RawRail, profile: ChannelRail, notes: _Notes) -> float:
-    inward = rail.opens == "in"
-    reach = profile.flange_width if inward else profile.web_thickness
-    edge = "flange width" if inward else "web thickness"
-    reason = f"not given; the rail's {edge} and {format_length(BED_GAP, notes.units)}"
-    return notes.length(raw.bed_from_y, "line.bed_from_y", reach + BED_GAP, reason)
+def _bed_from_y(raw: RawLine, section: RailSection, notes: _Notes) -> float:
+    reason = f"not given; the rail's inner edge and {format_length(BED_GAP, notes.units)}"
+    return notes.length(raw.bed_from_y, "line.bed_from_y", section.reach_in + BED_GAP, reason)
 
 
-def _rail(raw: RawRail, profile: ChannelRail, notes: _Notes) -> RailSite:
-    keepouts = [_keepout(item, number, profile, notes) for number, item in enumerate(raw.keepout, 1)]
+def _rail(raw: RawRail, profile: Rail, section: RailSection, notes: _Notes) -> RailSite:
+    keepouts = [_keepout(item, number, section, notes) for number, item in enumerate(raw.keepout, 1)]
     if not keepouts:
         notes.made.append(Assumption("rail.keepout", "none", "none given; the free stretch taken as clear"))
     _note_exact(raw.top_above_surface, "rail.top_above_surface", notes)
@@ -160,10 +162,10 @@ def _rail(raw: RawRail, profile: ChannelRail, notes: _Notes) -> RailSite:
     )
 
 
-def _keepout(raw: RawKeepout, number: int, profile: ChannelRail, notes: _Notes) -> Keepout:
-    low, high = -KEEPOUT_STANDS_OUT, profile.flange_width
+def _keepout(raw: RawKeepout, number: int, section: RailSection, notes: _Notes) -> Keepout:
+    low, high = -KEEPOUT_STANDS_OUT, section.reach_in
     text = f"{format_length(low, notes.units)} to {format_length(high, notes.units)}"
-    reason = f"not given for the {raw.what}; from in front of the web to the flanges' edge"
+    reason = f"not given for the {raw.what}; from in front of the web to the rail's inner edge"
     across = notes.value(raw.y, f"rail.keepout[{number}].y", ((low, high), text), reason)
     return Keepout(raw.what, raw.x, across, raw.z)
 
@@ -212,6 +214,20 @@ def _products(raws: Iterable[RawProduct], notes: _Notes) -> tuple[Product, ...]:
         if lacking:
             notes.made.append(Assumption(f"product.{key}", value, _lacking(key, lacking)))
     return tuple(_product(raw) for raw in raws)
+
+
+def _listed(raw: RawSurvey, listed: ProductList, notes: _Notes) -> ProductTable:
+    """The list's products; one note a key that neither the list nor the survey gives."""
+    assert raw.products is not None
+    count = f"{len(listed.table)} products of the list"
+    for key, value, given in (
+        ("bulge", format_length(BULGE, notes.units), raw.products.bulge),
+        ("skew_deg", f"{SKEW_DEG:g} deg", raw.products.skew_deg),
+        ("height", f"+/- {format_length(0.0, notes.units)}", raw.products.height_plus_minus),
+    ):
+        if given is None:
+            notes.made.append(Assumption(f"products.{key}", value, f"{_PRODUCT_REASONS[key]}: {count}"))
+    return listed.table
 
 
 def _is_exact(length: Measured | None) -> bool:

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from mountgen.catalogue.records import ChannelRail
+from mountgen.catalogue.rail_section import rail_section
+from mountgen.catalogue.rails import Rail
 from mountgen.survey.complaints import Complaint
 from mountgen.survey.lines import KeyPath
 from mountgen.survey.raw import RawCode, RawGuides, RawLine, RawProduct, RawRail, RawStandOff
@@ -21,7 +22,7 @@ class Pieces:
 
     line: RawLine | None
     rail: RawRail | None
-    profile: ChannelRail | None
+    profile: Rail | None
     guides: RawGuides | None
     has_guides: bool
     products: tuple[RawProduct | None, ...]
@@ -68,7 +69,7 @@ def _rail(rail: RawRail) -> Iterator[Complaint]:
         yield _too_large("rail", "free_from", rail.free_from, "free_to", rail.free_to)
 
 
-def _rails_apart(rail: RawRail, profile: ChannelRail) -> Iterator[Complaint]:
+def _rails_apart(rail: RawRail, profile: Rail) -> Iterator[Complaint]:
     inner_face = _rail_reach(rail, profile)
     if rail.far_rail_at <= 2 * inner_face:
         yield Complaint(
@@ -79,9 +80,9 @@ def _rails_apart(rail: RawRail, profile: ChannelRail) -> Iterator[Complaint]:
         )
 
 
-def _rail_reach(rail: RawRail, profile: ChannelRail) -> float:
+def _rail_reach(rail: RawRail, profile: Rail) -> float:
     """How far a rail reaches over the line, from its outer face."""
-    return profile.flange_width if rail.opens == "in" else profile.web_thickness
+    return rail_section(profile, rail.opens).reach_in
 
 
 def _guides(guides: RawGuides) -> Iterator[Complaint]:

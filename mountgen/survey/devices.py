@@ -13,8 +13,9 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import Catalogue, Kind
-from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Record, Sensor
+from mountgen.catalogue.records import Controller, Encoder, Head, Record, Sensor
 from mountgen.errors import CatalogueError, Fault
 from mountgen.survey.assemble import Equipment
 from mountgen.survey.complaints import Complaint, dotted, nearest, validation_complaints
@@ -88,7 +89,7 @@ class Search:
         self.complaints: list[Complaint] = []
         self.faults: list[Fault] = []
 
-    def rail_profile(self, name: str) -> ChannelRail | None:
+    def rail_profile(self, name: str) -> Rail | None:
         return self._kept(lambda: _profile(name, self._catalogue))
 
     def device(self, part: str, given: Given) -> Record | None:
@@ -105,14 +106,8 @@ class Search:
         return None
 
 
-def _profile(name: str, catalogue: Catalogue) -> ChannelRail:
-    path: KeyPath = ("rail", "profile")
-    rail = _named(catalogue.rail, "rails", name, catalogue, path)
-    if isinstance(rail, ChannelRail):
-        return rail
-    found = f"{dotted(path)} is {quoted(name)}, a rail of kind '{rail.kind}'"
-    action = "name a channel; mounts for other rails are not designed yet"
-    raise DeviceRefusedError([Complaint(path, found, "a rail of kind 'channel'", action)])
+def _profile(name: str, catalogue: Catalogue) -> Rail:
+    return _named(catalogue.rail, "rails", name, catalogue, ("rail", "profile"))
 
 
 def _head(given: Given, catalogue: Catalogue, units: System | None) -> Head:

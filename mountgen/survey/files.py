@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from pydantic import ValidationError
-
 from mountgen.survey.complaints import Complaint, keys_of, nearest
 from mountgen.survey.raw import RawProducts, RawRail, RawSurvey
 from mountgen.survey.records import ProductFile, RailFile
@@ -71,22 +69,14 @@ def _without_drawing(key: str) -> Complaint:
 
 
 def _products(data: dict[str, Any]) -> Iterator[Complaint]:
-    if "products" in data and not _is_products(data["products"]):
-        return
-    if "products" in data:
-        yield _not_supported("products", "tables [[product]], one a product")
-    elif not data.get("product", []) and not _misspelt(data, keys_of(RawSurvey), ("product", "products")):
-        found = "no product" if "product" in data else "no key 'product' at the top of the file"
-        yield Complaint(("product",), found, "at least one table [[product]]", "add it")
-
-
-def _is_products(table: object) -> bool:
-    """Whether the table can be read; when it cannot, its faults are told elsewhere."""
-    try:
-        RawProducts.model_validate(table)
-    except ValidationError:
-        return False
-    return True
+    """Either tables of products or a list of them."""
+    if "products" in data and data.get("product"):
+        expected = "tables [[product]], or a list: [products] file = ..."
+        yield Complaint(("products",), "both [[product]] and [products]", expected, "leave one out", "key")
+    elif "products" not in data and not data.get("product", []):
+        if not _misspelt(data, keys_of(RawSurvey), ("product", "products")):
+            found = "no product" if "product" in data else "no key 'product' at the top of the file"
+            yield Complaint(("product",), found, "at least one table [[product]]", "add it")
 
 
 def _misspelt(table: dict[str, Any], keys: list[str], wanted: tuple[str, ...]) -> bool:

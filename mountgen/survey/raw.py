@@ -304,6 +304,22 @@ class RawProducts(Table):
     encoding: Encoding | None = Field(None, description='the file\'s encoding, such as "cp1252"')
     sheet: Label | None = Field(None, description="the sheet of an XLSX file (the first when not given)")
     units: System | None = Field(None, description='the unit of the list\'s bare numbers: "mm" or "in"')
+    decimal: Literal[",", "."] | None = Field(
+        None, description="the list's decimal mark, where 1,250 could mean two things"
+    )
+    gap: Distance = Field(description="to the next product, at least, for rows that do not say")
+    code: RawCode = Field(description="the table [products.code], for rows that do not say")
+    against: Against | None = Field(None, description="which guide places them: near, far or centre")
+    near_side_at: Annotated[Measured, _length(-500, 3_000)] | None = Field(
+        None, description="y of the products' near side"
+    )
+    height_plus_minus: Small | None = Field(None, description="how far a height may be off (0 if not given)")
+    bulge: Small | None = Field(
+        None, description="how far the printed face may stand out (1 mm when not given)"
+    )
+    skew_deg: Annotated[float, _angle(0, 45)] | None = Field(
+        None, description="how far a product may turn (0.5 deg when not given)"
+    )
 
 
 class RawStandOff(Table):

@@ -17,12 +17,13 @@ from pydantic import ValidationError
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import Fault, SurveyError
-from mountgen.survey.assemble import assemble
+from mountgen.survey.assemble import BULGE, SKEW_DEG, assemble
 from mountgen.survey.complaints import Complaint, dotted, validation_complaints
 from mountgen.survey.cross import Pieces, cross_complaints
 from mountgen.survey.devices import Search, equipment
 from mountgen.survey.files import file_complaints
 from mountgen.survey.lines import KeyPath, PlaceIndex, place_index
+from mountgen.survey.product_list.records import ProductList
 from mountgen.survey.raw import (
     RawDevice,
     RawGuides,
@@ -64,7 +65,20 @@ def read_survey(path: Path, catalogue: Catalogue) -> Survey:
     complaints += search.complaints
     if raw is None or complaints or search.faults:
         raise SurveyError([*_located(path, complaints, places), *search.faults])
-    return assemble(raw, equipment(raw, catalogue, units), hashlib.sha256(source).hexdigest())
+    listed = _listed(raw, path.parent, units)
+    digest = hashlib.sha256(source)
+    if listed and raw.products:
+        digest.update((path.parent / raw.products.file).read_bytes())
+    return assemble(raw, equipment(raw, catalogue, units), listed, digest.hexdigest())
+
+
+def _listed(raw: RawSurvey, folder: Path, units: System | None) -> ProductList | None:
+    if raw.products is None:
+        return None
+    from mountgen.survey.listed import listed_products
+
+    has_guides = raw.guides is not None
+    return listed_products(raw.products, folder, units, has_guides=has_guides, defaults=(BULGE, SKEW_DEG))
 
 
 def _read_bytes(path: Path) -> bytes:

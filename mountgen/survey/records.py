@@ -7,12 +7,16 @@ survey did not give and that was filled in; every document lists them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from mountgen.catalogue.records import ChannelRail, Controller, Encoder, Head, Sensor
+from mountgen.catalogue.rail_section import RailSection, rail_section
+from mountgen.catalogue.rails import Rail
+from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
 from mountgen.units import Measured as Measured  # noqa: PLC0414  readers of these records need it too
 
 if TYPE_CHECKING:
+    from mountgen.survey.product_list.records import ProductList
     from mountgen.survey.product_list.table import ProductTable
 
 Flow = Literal["left_to_right", "right_to_left"]
@@ -86,7 +90,7 @@ class Keepout:
 class RailSite:
     """The side rail where the mount goes."""
 
-    profile: ChannelRail
+    profile: Rail
     top_above_surface: Measured
     opens: Literal["in", "out"]
     far_rail_at: float
@@ -94,6 +98,11 @@ class RailSite:
     free_to: float
     attach: tuple[str, ...]
     keepouts: tuple[Keepout, ...]
+
+    @cached_property
+    def section(self) -> RailSection:
+        """The profile as it opens on this line."""
+        return rail_section(self.profile, self.opens)
 
 
 @dataclass(frozen=True)
@@ -174,3 +183,5 @@ class Survey:
     sensor_distance: float | None
     assumptions: tuple[Assumption, ...]
     source_sha256: str
+    product_list: ProductList | None = None
+    """Where the products came from, when that was a list: rows read, refused and doubtful."""
