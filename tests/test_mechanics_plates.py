@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from mountgen.mechanics import plates
 from mountgen.mechanics.beams import strip_rotation
 from mountgen.mechanics.plate_formulas import (
     boss_rotation,
@@ -166,6 +167,22 @@ def test_couples_add_and_swing_has_no_sign():
         response.stress(PatchLoad(5.0, 100.0, -40.0))
     )
     assert response.stress(PatchLoad()) == 0.0
+
+
+@pytest.mark.parametrize("load", [PatchLoad(force=100.0), PatchLoad(0.0, 1e4), PatchLoad(0.0, 0.0, 1e4)])
+def test_finer_grid_gives_the_same(load, monkeypatch):
+    """Cells of half the size at the patch: stress within 1 %, give too."""
+    coarse = patch_response(WEB, FOOT)
+    monkeypatch.setattr(plates, "FIRST_CELL", 0.5)
+    fine = patch_response(WEB, FOOT)
+    assert coarse.stress(load) == pytest.approx(fine.stress(load), rel=0.01)
+    assert coarse.motion(load) == pytest.approx(fine.motion(load), rel=0.01, abs=1e-12)
+
+
+def test_stress_along_the_outline_is_highest_off_the_middle():
+    """A stiff rectangle bears hardest towards its corners."""
+    tilted = np.abs(patch_response(WEB, FOOT).unit_stress[:, 1])
+    assert tilted.max() > 1.02 * tilted[0]
 
 
 def test_centred_patch_does_not_tilt_by_a_push():

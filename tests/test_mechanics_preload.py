@@ -145,9 +145,10 @@ def test_forces_on_the_leg_balance():
     force = prying_force(1000.0, LEG, thick)
     assert 1000.0 * LEG.lever - force * LEG.rim_lever == pytest.approx(LEG.moment(thick))
     assert 0.0 < force * LEG.rim_lever < LEG.net * LEG.moment(thick)
+    assert prying_factor(1000.0, LEG, thick) == pytest.approx((1000.0 + force) / 1000.0)
 
 
-@given(st.floats(1.001, 1.3))
+@given(st.floats(1.001, 3.0))
 def test_least_thickness_loads_the_bolt_just_fully(spare):
     """At the least thickness T + Q is the bolt's resistance, or the leg folds at root and bolts first."""
     pull = 1000.0

@@ -33,7 +33,7 @@ from mountgen.mechanics.ranges import Floats, require_between, require_positive
 FIRST_CELL = 1.0
 """Size of the cells that touch the patch's outline, in thicknesses of the web; each further one doubles.
 
-At half this size stress changes by 0.1 %, give by 0.4 %."""
+At half this size stress and give change by less than 1 %."""
 
 LEAST_GAP = 0.1
 """Least width of web beside a patch, in thicknesses: slivers of plate lose digits."""
