@@ -70,13 +70,14 @@ def _without_drawing(key: str) -> Complaint:
 
 def _products(data: dict[str, Any]) -> Iterator[Complaint]:
     """Either tables of products or a list of them."""
-    if "products" in data and data.get("product"):
+    if isinstance(data.get("products"), dict) and data.get("product"):
         expected = "tables [[product]], or a list: [products] file = ..."
         yield Complaint(("products",), "both [[product]] and [products]", expected, "leave one out", "key")
-    elif "products" not in data and not data.get("product", []):
-        if not _misspelt(data, keys_of(RawSurvey), ("product", "products")):
-            found = "no product" if "product" in data else "no key 'product' at the top of the file"
-            yield Complaint(("product",), found, "at least one table [[product]]", "add it")
+        return
+    named = "products" in data or data.get("product")
+    if not named and not _misspelt(data, keys_of(RawSurvey), ("product", "products")):
+        found = "no product" if "product" in data else "no key 'product' at the top of the file"
+        yield Complaint(("product",), found, "at least one table [[product]]", "add it")
 
 
 def _misspelt(table: dict[str, Any], keys: list[str], wanted: tuple[str, ...]) -> bool:
