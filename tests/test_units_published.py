@@ -6,15 +6,18 @@ import pint
 import pytest
 
 from mountgen.units import (
+    FREQUENCY,
     LENGTH,
     MASS,
     RESOLUTION,
     SPEED,
+    TIME,
     read_length,
     read_quantity,
     read_speed,
     read_thread,
 )
+from mountgen.units.kinds import factor
 
 INDEPENDENT = pint.UnitRegistry()
 
@@ -62,6 +65,20 @@ def test_speeds_agree_with_an_independent_registry(unit):
     way, time = unit.split("/")
     expected = INDEPENDENT.Quantity(7.25, way) / INDEPENDENT.Quantity(1, time)
     assert read_speed(f"7.25 {unit}") == pytest.approx(expected.to("mm/second").magnitude, rel=1e-14)
+
+
+@pytest.mark.parametrize("kind", [MASS, TIME, FREQUENCY], ids=lambda kind: kind.name)
+def test_masses_times_and_frequencies_agree_with_an_independent_registry(kind):
+    names = [name.rstrip(".") for name in (*kind.symbols, *kind.words) if name != "lbs."]
+    for name in names:
+        expected = INDEPENDENT.Quantity(7.25, name.replace("hz", "Hz")).to(kind.base).magnitude
+        assert read_quantity(f"7.25 {name}", kind, kind.base) == pytest.approx(expected, rel=1e-14)
+
+
+@pytest.mark.parametrize(("unit", "base"), [("kg", "mm"), ("m/min", "mm"), ("dot/inch", "mm/s"), ("Hz", "s")])
+def test_units_of_two_kinds_have_no_factor(unit, base):
+    with pytest.raises(ValueError, match=f"{unit} is no multiple of {base}"):
+        factor(unit, base)
 
 
 def test_a_value_is_the_float_nearest_to_the_exact_one():

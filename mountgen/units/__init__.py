@@ -2,7 +2,7 @@
 
 Inside mountgen a length is a float in mm, a speed in mm/s, an angle in degrees. People write `2 1/4 in`,
 `5'-3 1/2"`, `3,2 mm`, `850 +/- 5 mm`; `grammar` reads that exactly (fractions, never floats), `kinds` says
-which units a kind of quantity has, and pint is asked for conversion factors only.
+which units a kind of quantity has and how large each is, exactly.
 
 Words: a *quantity* is a number with or without a unit; a *measured* value is a float that remembers how
 far it may be off. What could be read in two ways is refused with both readings, never guessed.

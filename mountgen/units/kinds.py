@@ -1,7 +1,7 @@
 """The kinds of quantities: which units each has, and the largest size that makes sense.
 
 In a *symbol* capitals count, as in the SI (M is mega, never milli); a *word* may be written in any case.
-Both name a unit of `DEFINITIONS`.
+Both name a unit of `UNITS`, or one over another.
 """
 
 from __future__ import annotations
@@ -15,29 +15,21 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from pint import UnitRegistry
-
-DEFINITIONS = (
-    "mm = [length]",
-    "cm = 10 * mm",
-    "m = 1000 * mm",
-    "inch = 25.4 * mm",
-    "foot = 12 * inch",
-    "s = [time]",
-    "ms = 0.001 * s",
-    "us = 0.001 * ms",
-    "min = 60 * s",
-    "Hz = 1 / s",
-    "kHz = 1000 * Hz",
-    "deg = []",
-    "kg = [mass]",
-    "g = 0.001 * kg",
-    "lb = 0.45359237 * kg",
-    "oz = 0.0625 * lb",
-    "dot = []",
+UNITS: Mapping[str, tuple[str, Fraction]] = MappingProxyType(
+    {
+        **{"mm": ("length", Fraction(1)), "cm": ("length", Fraction(10)), "m": ("length", Fraction(1000))},
+        **{"inch": ("length", Fraction(254, 10)), "foot": ("length", 12 * Fraction(254, 10))},
+        **{"s": ("time", Fraction(1)), "min": ("time", Fraction(60))},
+        **{"ms": ("time", Fraction(1, 1000)), "us": ("time", Fraction(1, 1_000_000))},
+        **{"Hz": ("frequency", Fraction(1)), "kHz": ("frequency", Fraction(1000))},
+        **{"deg": ("angle", Fraction(1)), "dot": ("count", Fraction(1))},
+        **{"kg": ("mass", Fraction(1)), "g": ("mass", Fraction(1, 1000))},
+        **{"lb": ("mass", Fraction(45_359_237, 100_000_000))},
+        **{"oz": ("mass", Fraction(45_359_237, 1_600_000_000))},
+    }
 )
-"""International yard and pound agreement of 1959 (NIST SP 811, appendix B): 1 in is 25.4 mm and 1 lb is
-0.45359237 kg, both exactly."""
+"""Each unit's dimension and size. International yard and pound agreement of 1959 (NIST SP 811, appendix B):
+1 in is 25.4 mm and 1 lb is 0.45359237 kg, both exactly; an ounce is a 16th of a pound."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +56,7 @@ class Kind:
     takes_band: bool = False
 
     def unit(self, name: str) -> str | None:
-        """The unit of DEFINITIONS that `name` stands for."""
+        """The unit of UNITS, or one over another, that `name` stands for."""
         return self.symbols.get(name) or self.words.get(name.lower())
 
     def respelt(self, name: str) -> str | None:
@@ -78,21 +70,23 @@ class Kind:
         return factor(unit, self.base)
 
 
-@cache
-def _registry() -> UnitRegistry[Fraction]:
-    """A small exact pint registry of our own units."""
-    import pint  # late: what needs no conversion does not pay for it
-
-    registry: UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction)
-    for definition in DEFINITIONS:
-        registry.define(definition)
-    return registry
-
-
-@cache
 def factor(unit: str, base: str) -> Fraction:
-    """How many `base` one `unit` is, exactly."""
-    return Fraction(_registry().convert(Fraction(1), unit, base))
+    """How many `base` one `unit` is, exactly. Both are units of `UNITS`, or one of them over another."""
+    (dimension, size), (base_dimension, base_size) = _resolved(unit), _resolved(base)
+    if dimension != base_dimension:
+        raise ValueError(f"{unit} is no multiple of {base}")
+    return size / base_size
+
+
+@cache
+def _resolved(unit: str) -> tuple[str, Fraction]:
+    """Dimension and size of 'mm' or 'm/min'."""
+    above, _, below = unit.partition("/")
+    dimension, size = UNITS[above]
+    if not below:
+        return dimension, size
+    per, divisor = UNITS[below]
+    return f"{dimension}/{per}", size / divisor
 
 
 _FEET = ("'", "ft", "ft.", "foot", "feet")
