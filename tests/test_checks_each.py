@@ -5,12 +5,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 from random_surveys import CATALOGUE, feasible_studies
 
@@ -314,6 +316,18 @@ def test_margins_are_value_less_limit_or_limit_less_value() -> None:
         if check.id != "sheet_rules":  # its limits are soft: somewhat less is a caution
             assert (check.verdict == "fail") == (check.margin < -1e-9), check
         assert (check.remedy == "") == (check.verdict == "pass"), check
+
+
+def test_the_stand_off_budget_of_the_cartons_by_hand() -> None:
+    """Carton L: bulge 0.5, setting 0.5, skew (50 + 110) tan(0.5 deg) / 2 = 0.698, half the change of sag.
+    Room to the acceptable band min(3.2 - 1, 6 - 3.2), to the best one min(3.2 - 2, 4.5 - 3.2)."""
+    made = studied(sound())
+    worst, rss = check_of(made, "standoff_worst"), check_of(made, "standoff_rss")
+    sag = float(np.ptp(made.scene.layout.sag)) / 2
+    causes = (0.5, 0.5, 160 * math.tan(math.radians(0.5)) / 2, sag)
+    assert worst.value == pytest.approx(sum(causes))
+    assert rss.value == pytest.approx(math.hypot(*causes))
+    assert (worst.limit, rss.limit) == (pytest.approx(2.2), pytest.approx(1.2))
 
 
 def test_the_verdict_is_that_of_the_worst_check() -> None:
