@@ -21,6 +21,8 @@ POLYAMIDE_KG_PER_MM3 = 1.13e-6
 INCH = 25.4
 
 CAP_THICKNESS = 3.0
+BULGE_HEIGHT = 3.0
+"""mm that a rivet nut's bulge is high, about."""
 NOZZLE_RECESS = (3.0, 0.2)
 """Width and depth of the groove that shows a head's nozzle column."""
 SCREEN_MARGIN = 12.0
@@ -93,6 +95,22 @@ def press_nut(thread: Thread) -> Bought:
     mass = (_volume(body) + _volume(shank) - _volume(bore)) * STEEL_KG_PER_MM3
     designation = f"Press nut {thread.name}, sheet from {thread.press_nut_shank:g} mm"
     return Bought(designation, Shape((body, shank), (bore,)), mass, "steel, zinc plated")
+
+
+def blind_rivet_nut(thread: Thread, wall: float) -> Bought:
+    """A rivet nut as it sits in a wall (mm) that it grips. Origin on the wall's outer face, z inwards: the
+    shank fills the drilled hole, the bulge lies behind the wall."""
+    nut = thread.rivet_nut(wall)
+    shank = Cylinder(nut.hole, nut.set_length)
+    bulge = Cylinder(nut.bulge, min(BULGE_HEIGHT, nut.set_length - wall), Placement((0.0, 0.0, wall)))
+    bore = Cylinder(thread.diameter, nut.set_length)
+    metal = math.pi / 4 * (nut.hole**2 - thread.diameter**2) * nut.length
+    low, high = nut.grip
+    designation = (
+        f"Blind rivet nut {thread.name}, small countersunk head, open, grip {low:g} to {high:g} mm, "
+        f"hole {nut.hole:g} mm"
+    )
+    return Bought(designation, Shape((shank, bulge), (bore,)), metal * STEEL_KG_PER_MM3, "steel, zinc plated")
 
 
 def barrel_nut(sensor: Sensor) -> Bought:

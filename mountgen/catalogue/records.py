@@ -140,6 +140,20 @@ class Extrusion(Record):
         return self
 
 
+class RivetNut(BaseModel):
+    """A blind rivet nut with a reduced countersunk head, flush with the wall that it is set into: the hole
+    it asks for, the walls that it grips (from, to), its lengths as bought and when set, and the
+    diameter of the bulge behind the wall."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    hole: Positive
+    grip: Vec2
+    length: Positive
+    set_length: Positive
+    bulge: Positive
+
+
 class Thread(Record):
     """A thread size with what is drilled and fitted for it.
 
@@ -176,6 +190,14 @@ class Thread(Record):
     screw_lengths: tuple[Positive, ...]
     torque_nm: Positive
     """Tightening torque for property class 8.8 (or grade 5) dry, friction 0.12."""
+    rivet_nuts: tuple[RivetNut, ...] = ()
+    """For walls that can be reached from one side only, thinnest walls first."""
+
+    def rivet_nut(self, wall: float) -> RivetNut:
+        """The rivet nut for a wall (mm): the first that grips it, else the one for the thickest walls."""
+        return next(
+            (nut for nut in self.rivet_nuts if nut.grip[0] <= wall <= nut.grip[1]), self.rivet_nuts[-1]
+        )
 
 
 class PatternHole(BaseModel):

@@ -183,17 +183,14 @@ def nearest(pieces: Iterable[tuple[PieceBox, Box]], things: list[tuple[str, Box]
 
 
 def rail_boxes(scene: Scene) -> list[tuple[str, Box]]:
-    """The mount-side rail as web and flanges."""
-    rail = scene.survey.rail
-    profile, top = rail.profile, float(rail.top_above_surface)
-    web, flange = profile.web_thickness, profile.flange_thickness
-    inwards = (0.0, profile.flange_width)
-    y = inwards if rail.opens == "in" else (web - profile.flange_width, web)
-    bottom = top - profile.depth
+    """The mount-side rail: a box for each cover of its section."""
+    top = float(scene.survey.rail.top_above_surface)
     return [
-        ("rail web", Box((-FAR, 0.0, bottom), (FAR, web, top))),
-        ("rail top flange", Box((-FAR, y[0], top - flange), (FAR, y[1], top))),
-        ("rail bottom flange", Box((-FAR, y[0], bottom), (FAR, y[1], bottom + flange))),
+        (
+            f"rail {cover.name}",
+            Box((-FAR, cover.low[0], top + cover.low[1]), (FAR, cover.high[0], top + cover.high[1])),
+        )
+        for cover in scene.survey.rail.section.covers
     ]
 
 

@@ -8,23 +8,33 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mountgen.catalogue.reader import Catalogue
-from mountgen.checks.records import Check, Subject, at_least
+from mountgen.catalogue.records import RivetNut
+from mountgen.checks.records import Check, Subject, at_least, at_most, rounded_up
 from mountgen.checks.scene import Scene
-from mountgen.layout.pattern import axle_gap, keepout_gap, web_flat
+from mountgen.detail.mast_joints import slot_bar, slot_difference
+from mountgen.geometry import Vec2
+from mountgen.layout.pattern import axle_gap, keepout_gap, through_flat
 from mountgen.layout.rules import HOLE_AIR, SCREW
 from mountgen.mechanics.bending import BendRule
 from mountgen.sheet.edges import edges_of, point_gap
 from mountgen.sheet.flat import unfold
 from mountgen.sheet.rules import Finding, measured_rules, tightest
 from mountgen.sheet.tree import ArcSlot, Flange, Hole, RoundHole, SheetPart
+from mountgen.survey.records import Survey
 
 EUROCODE = "EN 1993-1-8:2005 Table 3.3"
+RULE = "rule of this project"
+RIVET_PRACTICE = "generic rivet nuts, common practice"
+SLOT_OFF = 0.2
+"""mm that a rail's slot may differ from the extrusion's whose T-nuts it takes."""
 EDGE_RATIO, SLOT_RATIO, PITCH_RATIO = 1.2, 1.5, 2.2
 
 
 def checks(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Iterator[Check]:
     yield _sheet_rules(scene, catalogue, rule)
     yield _edges(scene)
+    yield _rail_face(scene)
+    yield from _rail_nuts(scene, catalogue)
     yield _rail_holes(scene, catalogue)
 
 
@@ -119,29 +129,77 @@ def _rail_distances(scene: Scene) -> Iterator[_Distance]:
     rail, holes = scene.survey.rail, scene.detail.rail_holes
     top = float(rail.top_above_surface)
     for hole in holes:
-        edge = min(top - hole.z, hole.z - (top - rail.profile.depth))
+        edge = min(top - hole.z, hole.z - (top - rail.section.depth))
         yield _Distance(edge / hole.diameter, EDGE_RATIO, "rail: bolt hole to edge")
     for one, other in itertools.combinations(holes, 2):
         pitch = math.dist((one.x, one.z), (other.x, other.z))
         yield _Distance(pitch / one.diameter, PITCH_RATIO, "rail: bolt hole to bolt hole")
 
 
+def _rail_face(scene: Scene) -> Check:
+    """The rail angle's leg with its bolts on the flat of the web."""
+    pattern = scene.layout.pattern
+    subject = Subject("rail_face", "flat of the rail's web under the rail angle", "mm", RULE)
+    needed = rounded_up(pattern.flat_needed)
+    remedy = f"needs a clamp: bolting needs a flat of {needed} mm, {{}} mm more than this rail has"
+    if scene.survey.rail.section.slots:
+        remedy = f"needs a bar with slots farther apart: {needed} mm high, {{}} mm more than this one"
+    return at_least(subject, pattern.flat, pattern.flat_needed, remedy)
+
+
+def _rail_nuts(scene: Scene, catalogue: Catalogue) -> Iterator[Check]:
+    """What the screws go into where nobody can hold a nut: T-nuts of the rail's slots, rivet nuts."""
+    section = scene.survey.rail.section
+    if section.slots:
+        slot = section.slots[0]
+        off = slot_difference(slot, slot_bar(slot, catalogue))
+        subject = Subject("rail_nuts", "T-nut's slot to the rail's slot, difference", "mm", RULE)
+        remedy = "add the rail's own extrusion to profiles/extrusions: its slot is {} mm off every one there"
+        yield at_most(subject, off, SLOT_OFF, remedy)
+    elif section.is_closed:
+        yield _rivet_wall(section.web_thickness, catalogue.thread(SCREW).rivet_nuts)
+        yield _rivet_room(scene, catalogue.thread(SCREW).rivet_nut(section.web_thickness))
+
+
+def _rivet_wall(wall: float, nuts: tuple[RivetNut, ...]) -> Check:
+    subject = Subject("rail_nuts", "wall of the tube against what rivet nuts grip", "mm", RIVET_PRACTICE)
+    least, most = min(nut.grip[0] for nut in nuts), max(nut.grip[1] for nut in nuts)
+    if wall < least:
+        return at_least(subject, wall, least, "needs a clamp: the wall is {} mm too thin for a rivet nut")
+    return at_most(subject, wall, most, "needs a clamp: the wall is {} mm too thick for a rivet nut")
+
+
+def _rivet_room(scene: Scene, nut: RivetNut) -> Check:
+    """A rivet nut goes in at its full length, before it is set."""
+    section = scene.survey.rail.section
+    subject = Subject("rail_nuts", "room inside the tube for a rivet nut", "mm", RIVET_PRACTICE)
+    room = section.reach_in - section.web_thickness
+    return at_least(subject, room, nut.length, "needs a clamp: the tube is {} mm too narrow for a rivet nut")
+
+
 def _rail_holes(scene: Scene, catalogue: Catalogue) -> Check:
     """Washers on the web against axles, keepouts and the web's own radii."""
     survey = scene.survey
     radius = catalogue.thread(SCREW).washer_outer / 2
-    gaps = {"roller axle": min(axle_gap(survey, h.x, h.z) for h in scene.detail.rail_holes)}
+    spots = _rail_spots(scene)
+    gaps = {"roller axle": min(axle_gap(survey, x, z) for x, z in spots)}
     for keepout in survey.rail.keepouts:
-        gaps[keepout.what] = min(keepout_gap(keepout, h.x, h.z) for h in scene.detail.rail_holes)
-    gaps["radius of the web"] = _web_room(scene)
+        gaps[keepout.what] = min(keepout_gap(keepout, x, z) for x, z in spots)
+    gaps["radius of the web"] = _web_room(survey, spots)
     thing, gap = min(gaps.items(), key=lambda item: item[1])
     title = f"washers on the web to the nearest {thing}"
-    subject = Subject("rail_holes", title, "mm", "rule of this project")
+    subject = Subject("rail_holes", title, "mm", RULE)
     remedy = "free the web by {} mm around the bolts, or move the print line by that along the rail"
     return at_least(subject, gap - radius, HOLE_AIR, remedy)
 
 
-def _web_room(scene: Scene) -> float:
-    """From the holes' middles to the ends of the web's flat part."""
-    low, high = web_flat(scene.survey)
-    return min(min(high - h.z, h.z - low) for h in scene.detail.rail_holes)
+def _rail_spots(scene: Scene) -> list[Vec2]:
+    """x and z of every screw into the rail, drilled or not."""
+    joints = scene.detail.joints
+    return [(j.point[0], j.point[2]) for j in joints if any(m.instance == "rail" for m in j.members)]
+
+
+def _web_room(survey: Survey, spots: list[Vec2]) -> float:
+    """From the screws to the ends of the web's flat part."""
+    low, high = through_flat(survey)
+    return min(min(high - z, z - low) for _, z in spots)

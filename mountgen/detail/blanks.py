@@ -83,7 +83,7 @@ def backing_plate(layout: MastLayout, survey: Survey) -> Placed:
     x0, x1 = pattern.columns[0] - margin, pattern.columns[1] + margin
     z0, z1 = pattern.rows[0] - margin, pattern.rows[1] + margin
     root = Flange("plate", plate(_corners(0, 0, x1 - x0, z1 - z0)))
-    back = survey.rail.profile.web_thickness + rules.BACKING_THICKNESS
+    back = survey.rail.section.web_thickness + rules.BACKING_THICKNESS
     place = Placement((x0, back, z0), X, TOWARDS_OPERATOR)
     return _part("A11", "backing plate", rules.BACKING_THICKNESS, root, place)
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from mountgen.catalogue.bought import (
     Bought,
+    blind_rivet_nut,
     dowel_pin,
     hex_nut,
     press_nut,
@@ -92,7 +93,7 @@ def _washers_and_length(plan: JointPlan, plates: float) -> tuple[int, float]:
 
 def clamped(plan: JointPlan, placed: Mapping[str, Placed]) -> float:
     """mm between the seat and the end's own face: every member but the one the screw goes into."""
-    inside = plan.end in ("t_nut", "device")
+    inside = plan.end in ("t_nut", "device", "rivet_nut")
     members = plan.members[:-1] if inside else plan.members
     return sum(member_thickness(placed, member) for member in members)
 
@@ -106,6 +107,9 @@ def _length_range(plan: JointPlan, plates: float, head: float) -> tuple[float, f
         bar = plan.bar
         least = head + plates + bar.lip_thickness + BAR_ENGAGEMENT * thread.diameter
         return least, head + plates + bar.slot_depth - TIP_FREE
+    if plan.end == "rivet_nut":
+        nut = thread.rivet_nut(plan.members[-1].thickness)
+        return head + plates + nut.set_length, head + plates + plan.depth - TIP_FREE
     if plan.end == "device":
         return head + plates + engaged, head + plates + plan.depth - TIP_FREE
     if plan.end == "press_nut":
@@ -123,6 +127,10 @@ def _end(plan: JointPlan, plates: float, catalogue: Catalogue) -> tuple[Hardware
         return far, Hardware("nut", hex_nut(thread), _at(plan, plates + thread.washer_thickness))
     if plan.end == "press_nut":
         return (Hardware("press nut", press_nut(thread), _at(plan, plates)),)
+    if plan.end == "rivet_nut":
+        return (
+            Hardware("rivet nut", blind_rivet_nut(thread, plan.members[-1].thickness), _at(plan, plates)),
+        )
     if plan.end == "t_nut":
         assert plan.bar is not None
         origin = along(plan, plates + plan.bar.lip_thickness)

@@ -6,7 +6,8 @@ in every member, the grip, the screw's length and the fasteners that are placed.
 hole for a fastener, so two parts cannot disagree.
 
 Words: the *seat* is the outer face of the first member on the axis; the *end* is what the screw goes
-into: a nut, a press nut in the last member, a T-nut in a bar, a tapped hole of a device. A pin and a
+into: a nut, a press nut or a blind rivet nut in the last member, a T-nut in a bar, a tapped hole of a
+device. A pin and a
 photo-eye's barrel are joints too; one that ends in nothing only makes openings.
 """
 
@@ -22,7 +23,7 @@ from mountgen.errors import SheetError
 from mountgen.geometry import COINCIDENT, Placement, Vec2, Vec3, add, dot, scale
 from mountgen.sheet.tree import ArcSlot, Bend, Flange, Hole, RoundHole, SheetPart, Slot
 
-End = Literal["nut", "press_nut", "t_nut", "device", "pin", "barrel", "none"]
+End = Literal["nut", "press_nut", "rivet_nut", "t_nut", "device", "pin", "barrel", "none"]
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,10 @@ class Clearance:
 
 @dataclass(frozen=True)
 class RailDrilled:
-    """A hole drilled by hand in the rail: one clearance class looser, ISO 273 coarse."""
+    """A hole drilled by hand in the rail: one clearance class looser, ISO 273 coarse, or as large as what
+    is set into it (`diameter`)."""
+
+    diameter: float | None = None
 
 
 @dataclass(frozen=True)
@@ -98,7 +102,7 @@ class JointPlan:
     bar: Extrusion | None = None
     bar_axis: Vec3 = (0.0, 0.0, 1.0)
     depth: float = 0.0
-    """Thread depth of a device's hole."""
+    """Thread depth of a device's hole; room behind the seat of a rivet nut."""
     washer: bool = True
 
 
@@ -172,8 +176,6 @@ def make_hole(frame: Placement, plan: JointPlan, cut: Cut) -> Hole:
         return _arc_slot(frame, centre, cut, thread)
     if isinstance(cut, PressFit):
         return RoundHole(centre, cut.diameter, cut.kind, cut.size)
-    if isinstance(cut, RailDrilled):
-        return RoundHole(centre, thread.clearance_coarse, "clearance", thread.name)
     return RoundHole(centre, thread.clearance_medium, "clearance", thread.name)
 
 
@@ -212,6 +214,14 @@ def _add_hole(flange: Flange, name: str, hole: Hole) -> Flange:
 
 def _add_in_child(bend: Bend, name: str, hole: Hole) -> Bend:
     return replace(bend, child=_add_hole(bend.child, name, hole))
+
+
+def rail_drill(plan: JointPlan) -> float | None:
+    """Diameter of the hole that a joint wants drilled into the rail, mm; None for a joint without one."""
+    for member in plan.members:
+        if isinstance(member.cut, RailDrilled):
+            return member.cut.diameter or plan.thread.clearance_coarse
+    return None
 
 
 def along(plan: JointPlan, distance: float) -> Vec3:

@@ -34,6 +34,7 @@ from mountgen.detail.joints import (
     Through,
     drill,
     member_thickness,
+    rail_drill,
 )
 from mountgen.detail.mast_joints import plans
 from mountgen.detail.records import (
@@ -56,8 +57,8 @@ STEEL: Rgb = (0.62, 0.64, 0.67)
 DEVICE: Rgb = (0.20, 0.32, 0.40)
 CAP: Rgb = (0.10, 0.10, 0.10)
 TORQUE_SOURCE = "VDI 2230, class 8.8, friction 0.12"
-DEVICE_TORQUE_SHARE = 0.5
-"""Share of the full torque where the thread is in a device or a T-nut (common practice)."""
+SHARE_IN_WEAK_THREAD = 0.5
+"""Share of the full torque where the thread is in a device, a T-nut or a rivet nut (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -244,7 +245,7 @@ def _catalogued(items: list[_Item]) -> tuple[dict[str, str], tuple[BoughtPart, .
 
 def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
     full = plan.end in ("nut", "press_nut")
-    torque = plan.thread.torque_nm * (1.0 if full else DEVICE_TORQUE_SHARE)
+    torque = plan.thread.torque_nm * (1.0 if full else SHARE_IN_WEAK_THREAD)
     screwed = plan.end not in ("pin", "barrel")
     members = tuple(Member(m.instance, _cut_kind(m), member_thickness(placed, m)) for m in plan.members)
     return Joint(
@@ -257,15 +258,17 @@ def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
         grip=fitted.grip,
         screw_length=fitted.length,
         torque_nm=torque if screwed else 0.0,
-        torque_source=_torque_source(full) if screwed else "",
+        torque_source=_torque_source(plan) if screwed else "",
         key=plan.thread.key_text if screwed else "",
         fastener=next((h.bought.designation for h in fitted.hardware), plan.title),
     )
 
 
-def _torque_source(full: bool) -> str:
-    if full:
+def _torque_source(plan: JointPlan) -> str:
+    if plan.end in ("nut", "press_nut"):
         return TORQUE_SOURCE
+    if plan.end == "rivet_nut":
+        return f"half of {TORQUE_SOURCE}: thread in a blind rivet nut (common practice)"
     return f"half of {TORQUE_SOURCE}: thread in a T-nut or a device (common practice)"
 
 
@@ -285,6 +288,7 @@ HOLES: dict[type[Cut], HoleName] = {
 
 def _rail_holes(joint_plans: tuple[JointPlan, ...]) -> Iterator[RailHole]:
     for plan in joint_plans:
-        if any(isinstance(member.cut, RailDrilled) for member in plan.members):
+        diameter = rail_drill(plan)
+        if diameter is not None:
             x, _, z = plan.seat
-            yield RailHole(plan.id, x, z, plan.thread.clearance_coarse, plan.id)
+            yield RailHole(plan.id, x, z, diameter, plan.id)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from mountgen.catalogue.rail_section import Slot
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Encoder, Extrusion, Thread
 from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point
@@ -43,7 +44,7 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
     """All joints at one product's setting."""
     screw = catalogue.thread(rules.SCREW)
     made = [
-        *_rail(layout, survey, screw),
+        *_rail(layout, survey, catalogue),
         *_post(layout, catalogue),
         *_cross(layout, catalogue, product),
         *_ear(layout, catalogue, product),
@@ -59,23 +60,51 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
     return tuple(made)
 
 
-def _rail(layout: MastLayout, survey: Survey, screw: Thread) -> Iterator[JointPlan]:
+def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:
+    """Four screws through the leg's slots: into T-nuts of the rail's own slots, into rivet nuts of a
+    closed wall, else through web and backing to nuts."""
     pattern, half = layout.pattern, layout.pattern.slot_travel / 2
-    web = Through("rail", RailDrilled(), survey.rail.profile.web_thickness)
-    behind = [Through("backing plate", Clearance())] if layout.backing else []
+    leg = Through("rail angle", SlotAlong(Z, half, half))
     spots = [(x, z) for z in reversed(pattern.rows) for x in pattern.columns]
     for number, (x, z) in enumerate(spots, 1):
-        leg = Through("rail angle", SlotAlong(Z, half, half))
-        yield JointPlan(
-            id=f"R{number}",
-            title="rail angle to rail",
-            group="rail mount",
-            thread=screw,
-            seat=(x, -layout.angle_thickness, z),
-            direction=Y,
-            members=(leg, web, *behind),
-            end="nut",
-        )
+        label = (f"R{number}", "rail angle to rail", "rail mount")
+        axis = ((x, -layout.angle_thickness, z), Y)
+        if survey.rail.section.slots:
+            bar = slot_bar(survey.rail.section.slots[0], catalogue)
+            yield _into_bar(label, axis, leg, ("rail", bar, X), catalogue)
+        elif survey.rail.section.is_closed:
+            yield _riveted(label, axis, leg, survey, catalogue)
+        else:
+            web = Through("rail", RailDrilled(), survey.rail.section.web_thickness)
+            behind = [Through("backing plate", Clearance())] if layout.backing else []
+            yield JointPlan(*label, catalogue.thread(rules.SCREW), *axis, (leg, web, *behind), "nut")
+
+
+def _riveted(
+    label: tuple[str, str, str], axis: tuple[Vec3, Vec3], leg: Through, survey: Survey, catalogue: Catalogue
+) -> JointPlan:
+    """A screw into a blind rivet nut of a tube's wall, short of the wall behind it."""
+    section, screw = survey.rail.section, catalogue.thread(rules.SCREW)
+    wall = Through("rail", RailDrilled(screw.rivet_nut(section.web_thickness).hole), section.web_thickness)
+    room = section.reach_in - section.web_thickness
+    return JointPlan(*label, screw, *axis, (leg, wall), "rivet_nut", depth=room)
+
+
+def slot_bar(slot: Slot, catalogue: Catalogue) -> Extrusion:
+    """The extrusion whose T-nuts go into a slot of the rail: the one whose slot differs least."""
+    bars = [catalogue.extrusion(name) for name in catalogue.names("extrusions")]
+    return min(bars, key=lambda bar: slot_difference(slot, bar))
+
+
+def slot_difference(slot: Slot, bar: Extrusion) -> float:
+    """mm, the most that a slot's sizes differ from those of an extrusion."""
+    sizes = (
+        (slot.width, bar.slot_width),
+        (slot.inner_width, bar.slot_inner_width),
+        (slot.depth, bar.slot_depth),
+        (slot.lip_thickness, bar.lip_thickness),
+    )
+    return max(abs(ours - theirs) for ours, theirs in sizes)
 
 
 def _post(layout: MastLayout, catalogue: Catalogue) -> Iterator[JointPlan]:

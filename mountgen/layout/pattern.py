@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 import math
-from typing import Literal
+from dataclasses import dataclass
 
+from mountgen.catalogue.rail_section import Span
 from mountgen.catalogue.records import Thread
-from mountgen.catalogue.sections import flat_web
 from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.rail_mast import RailPattern
@@ -19,20 +19,41 @@ COLUMN_SPACINGS = (30.0, 36.0, 40.0, 45.0, 50.0, 60.0, 70.0)
 
 SCREW_HEADS = 8.0
 """mm that washers and screw heads stand out from the rail leg."""
+WASHER_ROOM = 8.0
+"""mm from a bolt to where the web's flat ends: half an M6 washer and air."""
+SLOT = 6.6
+"""mm; width of the leg's slots: clearance of M6, ISO 273 medium."""
+LEAST_PITCH = 15.4
+"""mm; 2.2 diameters of the hole that is drilled for M6 (EN 1993-1-8 Table 3.3)."""
+LEAST_RIVET_PITCH = 19.8
+"""mm; the same for a rivet nut of M6."""
 
 
-def rail_pattern(survey: Survey, post: Box, angle: float, screw: Thread) -> RailPattern:
+@dataclass(frozen=True)
+class Face:
+    """Where the rail leg lies on the web: z of its edges and of its rows of bolts, the height of flat that
+    is there and the height that it needs. When there is less, leg and rows are the least possible ones."""
+
+    leg: Span
+    rows: Span
+    flat: float
+    needed: float
+
+    @property
+    def spare(self) -> float:
+        return self.flat - self.needed
+
+
+def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: Thread) -> RailPattern:
     """The shortest rail leg whose holes are clear; when none is, the one that comes nearest to it.
 
-    `post` is the post with the post leg beside it, `angle` the rail angle's thickness: its leg's flat
-    begins past the bend. The rail angle's slots are vertical, with a travel of at least twice the band
-    of the rail height's uncertainty.
+    `post` is the post with the post leg beside it, `sizes` the rail angle's thickness (its leg's flat
+    begins past the bend) and the length of the post's T-nuts. The rail angle's slots are vertical, with a
+    travel of at least twice the band of the rail height's uncertainty.
     """
-    travel = max(rules.LEVELLING, 4.0 * survey.rail.top_above_surface.plus_minus)
-    margin = travel / 2 + rules.EDGE
-    leg, bare = _leg_extent(survey), web_flat(survey)
-    beside = screw.washer_outer / 2 + rules.HOLE_AIR
-    rows = (max(leg[0] + margin, bare[0] + beside), min(leg[1] - margin, bare[1] - beside))
+    angle, nut = sizes
+    face = rail_face(survey, angle, nut)
+    leg, rows = face.leg, face.rows
     least = post.high[0] + angle * rules.BEND_RADIUS_RATIO + 4.0 + screw.washer_outer / 2
     standing = _keepout_air(survey, post)
     flat = Box((post.high[0] - angle, -angle - SCREW_HEADS, leg[0]), (post.high[0], 0.0, leg[1]))
@@ -41,7 +62,71 @@ def rail_pattern(survey: Survey, post: Box, angle: float, screw: Thread) -> Rail
         for shift, spacing in itertools.product(_shifts(survey), COLUMN_SPACINGS)
     )
     clear, columns = min(options, key=lambda o: (-min(o[0], 0.0), o[1][1], o[1][0]))
-    return RailPattern(columns, rows, leg, columns[1] + rules.EDGE, travel, min(clear, standing))
+    free = min(clear, standing, face.spare if face.spare < 0.0 else math.inf)
+    end = columns[1] + rules.EDGE
+    return RailPattern(columns, rows, leg, end, levelling(survey), free, face.flat, face.needed)
+
+
+def levelling(survey: Survey) -> float:
+    """Travel of the rail angle's slots, mm."""
+    return max(rules.LEVELLING, 4.0 * survey.rail.top_above_surface.plus_minus)
+
+
+def has_backing(survey: Survey) -> bool:
+    """Whether the web is thin enough for a backing plate, and open enough to reach behind it."""
+    section = survey.rail.section
+    return not section.is_closed and section.web_thickness < rules.BACKING_BELOW
+
+
+def leg_span(survey: Survey) -> Span:
+    """z of the rail leg's edges, before its thickness and its post are known."""
+    return rail_face(survey, 0.0, 0.0).leg
+
+
+def rail_face(survey: Survey, angle: float, nut: float) -> Face:
+    """Leg and rows for a rail angle of a thickness and a post whose T-nuts are `nut` long (mm)."""
+    section, travel = survey.rail.section, levelling(survey)
+    margin = travel / 2 + rules.EDGE
+    riveted = section.is_closed and not section.slots
+    pitch = max(LEAST_RIVET_PITCH if riveted else LEAST_PITCH, SLOT + travel + angle)
+    low, high = _raised(survey, section.web_flat)
+    leg, rows = _in_slots(survey, margin) if section.slots else _on_flat(survey, margin)
+    least = max(2 * margin + pitch, nut + 2 * rules.EDGE + 2.0)
+    lacking = max(pitch - (rows[1] - rows[0]), least - (leg[1] - leg[0]))
+    flat, middle = high - low, (low + high) / 2
+    if lacking > 0.0:
+        leg, rows = (_about(middle, length) for length in (least, pitch))
+    return Face(leg, rows, flat, flat + lacking)
+
+
+def _about(middle: float, length: float) -> Span:
+    return middle - length / 2, middle + length / 2
+
+
+def _on_flat(survey: Survey, margin: float) -> tuple[Span, Span]:
+    """Leg on the web's flat, at most the tallest; rows where washers and nuts lie flat on both sides."""
+    section = survey.rail.section
+    low, high = _raised(survey, section.web_flat)
+    leg = (max(low + 1.0, high - 1.0 - rules.TALLEST_LEG), high - 1.0)
+    beside = max(WASHER_ROOM, rules.EDGE) if has_backing(survey) else WASHER_ROOM
+    bare = _raised(survey, section.through_flat)
+    return leg, (max(leg[0] + margin, bare[0] + beside), min(leg[1] - margin, bare[1] - beside))
+
+
+def _in_slots(survey: Survey, margin: float) -> tuple[Span, Span]:
+    """Rows in the highest slot and the lowest that the tallest leg reaches; the leg may stand over the
+    bar's edges."""
+    top = float(survey.rail.top_above_surface)
+    heights = [top + slot.y for slot in survey.rail.section.slots]
+    upper = max(heights)
+    lower = min(z for z in heights if upper - z <= rules.TALLEST_LEG - 2 * margin)
+    return (lower - margin, upper + margin), (lower, upper)
+
+
+def _raised(survey: Survey, span: Span) -> Span:
+    """A span of the section as z of the survey's frame."""
+    top = float(survey.rail.top_above_surface)
+    return top + span[0], top + span[1]
 
 
 def _keepout_air(survey: Survey, box: Box) -> float:
@@ -60,20 +145,9 @@ def _shifts(survey: Survey) -> list[float]:
     return [k * COLUMN_STEP for k in range(int(reach / COLUMN_STEP) + 1)]
 
 
-def _leg_extent(survey: Survey) -> tuple[float, float]:
-    """z of the leg's lower and upper edge: the flat part of the web's side it lies on, at most the
-    tallest leg."""
-    side: Literal["flange", "plain"] = "flange" if survey.rail.opens == "out" else "plain"
-    low, high = web_flat(survey, side)
-    return (max(low + 1.0, high - 1.0 - rules.TALLEST_LEG), high - 1.0)
-
-
-def web_flat(survey: Survey, side: Literal["flange", "plain"] = "flange") -> tuple[float, float]:
-    """z where the web's flat part begins and ends on one of its sides; on the flange side, where washers
-    or nuts must lie flat, it is the shorter."""
-    low, high = flat_web(survey.rail.profile, side)
-    top = survey.rail.top_above_surface
-    return top + low, top + high
+def through_flat(survey: Survey) -> Span:
+    """z where washers or nuts lie flat on both sides of the web: low and high."""
+    return _raised(survey, survey.rail.section.through_flat)
 
 
 def _option(

@@ -34,6 +34,10 @@ class RailPattern:
     clear: float
     """Least distance that its holes keep from axles and keepouts beyond what they need; negative
     when no free place was found."""
+    flat: float
+    """mm of flat that the leg finds on the web, up and down."""
+    flat_needed: float
+    """mm that leg and bolts need of it."""
 
 
 @dataclass(frozen=True)
@@ -111,7 +115,7 @@ class MastLayout:
 
 def rail_out(survey: Survey) -> float:
     """How far the rail stands out towards the operator from its web's outer face."""
-    return survey.rail.profile.flange_width if survey.rail.opens == "out" else 0.0
+    return survey.rail.section.reach_out
 
 
 def obstacle_under_head(survey: Survey) -> tuple[str, float]:

@@ -19,7 +19,7 @@ from mountgen.demand import Demand, Floats
 from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.head_group import HeadGroup, head_group
-from mountgen.layout.pattern import rail_pattern
+from mountgen.layout.pattern import has_backing, leg_span, rail_pattern
 from mountgen.layout.rail_mast import (
     EncoderPlace,
     MastLayout,
@@ -200,7 +200,8 @@ def _mast(job: _Job, frame: _Frame) -> Mast:
     tilt = np.radians(poses.tilt_deg)
     mass_y = poses.column_y - survey.head.depth / 2 * np.cos(tilt)
     leg_top = survey.rail.top_above_surface
-    rows = 0.6 * min(survey.rail.profile.depth, rules.TALLEST_LEG)
+    low, high = leg_span(survey)
+    rows = 0.6 * (high - low)
     legs = [leg_stiffness(angle, rows, 22.0 + angle, job.sheet.e_mpa) for angle in ANGLES]
     length = _post_length(job, frame)
     kg_per_mm = job.bar.density_kg_per_m3 * 1e-9
@@ -241,9 +242,9 @@ def _head_sheet_kg(job: _Job, frame: _Frame) -> float:
 def _sheet_kg(job: _Job, frame: _Frame) -> np.ndarray:
     """kg of the sheet parts, (posts, angles): head group, cross plate and rail angle."""
     sizes = np.array([post.size for post in job.sections])[:, None]
-    leg = min(job.survey.rail.profile.depth, rules.TALLEST_LEG)
+    low, high = leg_span(job.survey)
     reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 90.0
-    angle = leg * reach * np.array(ANGLES)[None, :]
+    angle = (high - low) * reach * np.array(ANGLES)[None, :]
     cross = (sizes + 35.0) * 2 * frame.half_z * frame.head.plate
     per_mm3 = job.sheet.density_kg_per_m3 * 1e-9
     result: np.ndarray = (angle + cross) * per_mm3 + _head_sheet_kg(job, frame)
@@ -252,8 +253,7 @@ def _sheet_kg(job: _Job, frame: _Frame) -> np.ndarray:
 
 def _leg_low(survey: Survey) -> float:
     """z of the post's lower end, about: the rail angle's lower edge."""
-    top = survey.rail.top_above_surface
-    return top - min(survey.rail.profile.depth, rules.TALLEST_LEG)
+    return leg_span(survey)[0]
 
 
 def _controller_low(survey: Survey) -> float:
@@ -300,7 +300,7 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
         (angle_x + candidate.angle, stand_y + half, _post_top(survey, frame)),
     )
     screw = job.catalogue.thread(rules.SCREW)
-    pattern = rail_pattern(survey, standing, candidate.angle, screw)
+    pattern = rail_pattern(survey, standing, (candidate.angle, post.nut_length), screw)
     bottom = pattern.leg_z[0] - max(0.0, post.nut_length / 2 + 1.0 - rules.EDGE)
     beside = _bolt_beside()
     index = job.sections.index(post)
@@ -322,7 +322,7 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
         cross_half=(post.size / 2 + beside + rules.EDGE, frame.half_z),
         cross_bolts=(post.size / 2 + beside, arm.size / 2 + beside),
         pattern=pattern,
-        backing=survey.rail.profile.web_thickness < rules.BACKING_BELOW,
+        backing=has_backing(survey),
         encoder=_encoder_place(survey, post_x + post.size + candidate.angle, post),
         controller_z=_controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,

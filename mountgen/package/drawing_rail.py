@@ -22,6 +22,7 @@ from mountgen.package.svg import (
     HIDDEN,
     NARROW,
     VISIBLE,
+    Pen,
     Words,
     arrow,
     box,
@@ -57,7 +58,7 @@ class RailView:
 
     @property
     def depth(self) -> float:
-        return self.survey.rail.profile.depth
+        return self.survey.rail.section.depth
 
     def below_top(self, z: float) -> float:
         """How far below the rail's top edge a height of the world frame lies."""
@@ -150,14 +151,21 @@ def _place(view: RailView, hole: RailHole) -> Vec2:
 def _web(view: RailView, window: Window) -> Iterator[str]:
     """Top and bottom edge, the flanges behind or before the web, and the broken ends."""
     x0, x1 = view.span
-    profile = view.survey.rail.profile
     for down in (0.0, view.depth):
         yield line(window.point((x0, -down)), window.point((x1, -down)), VISIBLE, "rail")
-    pen = HIDDEN if view.survey.rail.opens == "in" else NARROW
-    for down in (profile.flange_thickness, view.depth - profile.flange_thickness):
-        yield line(window.point((x0, -down)), window.point((x1, -down)), pen, "flange")
+    for y, pen in _flange_edges(view):
+        yield line(window.point((x0, y)), window.point((x1, y)), pen, "flange")
     for x in (x0, x1):
         yield line(window.point((x, 0.0)), window.point((x, -view.depth)), BEND, "break")
+
+
+def _flange_edges(view: RailView) -> Iterator[tuple[float, Pen]]:
+    """Height of every flange's inner edge, hidden when the flange stands behind the web."""
+    section = view.survey.rail.section
+    for flange, edge in ((section.top_flange, "low"), (section.bottom_flange, "high")):
+        if flange is not None:
+            before = flange.low[0] < 0.0
+            yield (flange.low if edge == "low" else flange.high)[1], NARROW if before else HIDDEN
 
 
 def _print_line(view: RailView, window: Window) -> Iterator[str]:

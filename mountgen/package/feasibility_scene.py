@@ -95,21 +95,13 @@ def line_boxes(survey: Survey) -> Iterator[SceneBox]:
 
 
 def _rail_boxes(survey: Survey, x: Vec2) -> Iterator[SceneBox]:
-    """Web and flanges of both rails; the far one is the near one's mirror image."""
-    rail, profile = survey.rail, survey.rail.profile
-    top, t = float(rail.top_above_surface), profile.web_thickness
-    bottom = top - profile.depth
-    inward = rail.opens == "in"
-    flange = (0.0, profile.flange_width) if inward else (t - profile.flange_width, t)
-    pieces = (
-        ((0.0, t), (bottom, top)),
-        (flange, (top - profile.flange_thickness, top)),
-        (flange, (bottom, bottom + profile.flange_thickness)),
-    )
-    for y, z in pieces:
-        yield SceneBox("side rail", Box((x[0], y[0], z[0]), (x[1], y[1], z[1])), RAIL)
-        far = (rail.far_rail_at - y[1], rail.far_rail_at - y[0])
-        yield SceneBox("side rail", Box((x[0], far[0], z[0]), (x[1], far[1], z[1])), RAIL)
+    """Both rails, a box for each cover of the section; the far one is the near one's mirror image."""
+    rail, top = survey.rail, float(survey.rail.top_above_surface)
+    for cover in rail.section.covers:
+        (y0, z0), (y1, z1) = cover.low, cover.high
+        for y in ((y0, y1), (rail.far_rail_at - y1, rail.far_rail_at - y0)):
+            box = Box((x[0], y[0], top + z0), (x[1], y[1], top + z1))
+            yield SceneBox("side rail", box, RAIL)
 
 
 def _shown_products(products: ProductTable) -> list[int]:
