@@ -56,9 +56,9 @@ def one_by_one(survey: Survey, catalogue: Catalogue) -> list[MastLayout]:
     found = []
     for plate, shift, arm in itertools.product(search.PLATES, search.SHIFTS, sections):
         frame = search._frame(job, plate, shift, arm)
-        masses, _ = search._evaluate(job, frame)
+        masses, _ = search._evaluate(job, [frame])
         for (i, post), (k, angle) in itertools.product(enumerate(sections), enumerate(search.ANGLES)):
-            candidate = search._Candidate(frame, post, angle, float(masses[i, k]), 0.0)
+            candidate = search._Candidate(frame, post, angle, float(masses[0, i, k]), 0.0)
             found.append(search._layout(job, candidate))
     return found
 

@@ -15,6 +15,7 @@ import pytest
 from frame_elements import Beam, Frame
 
 from mountgen.layout import rules
+from mountgen.layout.flexibility import Flexibility, softest
 from mountgen.layout.stiffness import Mast, first_frequency, give, leg_stiffness, sag
 
 E, G = 70_000.0, 27_000.0
@@ -210,3 +211,23 @@ def test_the_first_frequency_is_a_lower_bound_and_not_far_below(seed: int) -> No
     frame, _ = frame_of(mast)
     exact, estimate = frame.first_frequency(), float(first_frequency(mast))
     assert 0.85 * exact < estimate < exact
+
+
+@pytest.mark.parametrize("size", [1e-9, 1.0, 1e9])
+def test_the_softest_direction_is_that_of_the_largest_eigenvalue(size: float) -> None:
+    """Independent: an iterative solver. Random squares, so that no eigenvalue is below zero."""
+    rows = np.random.default_rng(4).normal(size=(500, 3, 3))
+    matrices = size * rows @ rows.transpose(0, 2, 1)
+    xx, yy, zz = (matrices[:, i, i] for i in range(3))
+    xy, xz, yz = matrices[:, 0, 1], matrices[:, 0, 2], matrices[:, 1, 2]
+    expected = np.linalg.eigvalsh(matrices)[:, -1]
+    assert softest(Flexibility(xx, yy, zz, xy, xz, yz)) == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("diagonal", "largest"), [((2, 2, 2), 2), ((1, 3, 3), 3), ((1, 1, 3), 3), ((0, 0, 5), 5), ((0, 0, 0), 0)]
+)
+def test_directions_that_are_alike(diagonal: tuple[float, ...], largest: float) -> None:
+    none = np.zeros(1)
+    xx, yy, zz = (np.array([float(value)]) for value in diagonal)
+    assert softest(Flexibility(xx, yy, zz, none, none, none)) == pytest.approx([largest], rel=1e-7)

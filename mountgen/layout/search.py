@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -101,9 +102,8 @@ def solve(survey: Survey, demand: Demand, catalogue: Catalogue) -> MastLayout:
     sections = tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
     bar = catalogue.material(sections[0].material)
     job = _Job(survey, demand, catalogue, sections, catalogue.material(SHEET), bar)
-    ranked = sorted(_candidates(job), key=lambda c: (c.shortfall, c.mass))
     best: MastLayout | None = None
-    for candidate in _spread(ranked):
+    for candidate in _spread(job):
         layout = _layout(job, candidate)
         if layout.pattern.clear >= 0 and candidate.shortfall == 0.0:
             return layout
@@ -113,15 +113,20 @@ def solve(survey: Survey, demand: Demand, catalogue: Catalogue) -> MastLayout:
     return best
 
 
-def _spread(ranked: list[_Candidate]) -> list[_Candidate]:
+def _spread(job: _Job) -> list[_Candidate]:
     """The best few of every shift, best first: another shift gives the rail angle another place."""
+    frames = _frames(job)
+    masses, shortfalls = _evaluate(job, frames)
     kept: list[_Candidate] = []
-    counts: dict[float, int] = {}
-    for candidate in ranked:
-        shift = candidate.frame.head.swing_x
-        if counts.get(shift, 0) < PLACES_TRIED // len(SHIFTS):
-            kept.append(candidate)
-            counts[shift] = counts.get(shift, 0) + 1
+    counts = dict.fromkeys((frame.head.swing_x for frame in frames), PLACES_TRIED // len(SHIFTS))
+    best_first = np.lexsort((masses.ravel(), shortfalls.ravel()))
+    places = np.stack(np.unravel_index(best_first, masses.shape), axis=-1)
+    for at, post, angle in places.tolist():
+        frame = frames[at]
+        if counts[frame.head.swing_x] > 0:
+            counts[frame.head.swing_x] -= 1
+            mass, shortfall = float(masses[at, post, angle]), float(shortfalls[at, post, angle])
+            kept.append(_Candidate(frame, job.sections[post], ANGLES[angle], mass, shortfall))
     return kept
 
 
@@ -148,14 +153,8 @@ def most_give(survey: Survey) -> float:
     return max(min(standoff.target - low, high - standoff.target), 0.0)
 
 
-def _candidates(job: _Job) -> list[_Candidate]:
-    found: list[_Candidate] = []
-    for plate, shift, arm in itertools.product(PLATES, SHIFTS, job.sections):
-        frame = _frame(job, plate, shift, arm)
-        masses, shortfalls = _evaluate(job, frame)
-        for (i, post), (k, angle) in itertools.product(enumerate(job.sections), enumerate(ANGLES)):
-            found.append(_Candidate(frame, post, angle, float(masses[i, k]), float(shortfalls[i, k])))
-    return found
+def _frames(job: _Job) -> list[_Frame]:
+    return [_frame(job, *choice) for choice in itertools.product(PLATES, SHIFTS, job.sections)]
 
 
 def _frame(job: _Job, plate: float, shift: float, arm: Extrusion) -> _Frame:
@@ -172,60 +171,76 @@ def _bolt_beside() -> float:
     return 7.5
 
 
-def _evaluate(job: _Job, frame: _Frame) -> tuple[np.ndarray, np.ndarray]:
-    """Mass and shortfall for every post (rows) and angle thickness (columns)."""
-    mast = _mast(job, frame)
-    tilt = frame.poses.tilt_deg[:, None, None]
-    change = np.ptp(sag(mast, tilt), axis=0)
-    frequency = first_frequency(mast).min(axis=0)
-    post_length = _post_length(job, frame)
-    arm_length = np.array([_arm_length(job, frame, post) for post in job.sections])
+def _evaluate(job: _Job, frames: Sequence[_Frame]) -> tuple[Floats, Floats]:
+    """Mass and shortfall for every frame, post and angle thickness."""
+    mast = _mast(job, frames)
+    tilt = _by_frame([frame.poses.tilt_deg for frame in frames])
+    change = np.ptp(sag(mast, tilt), axis=1)
+    frequency = first_frequency(mast).min(axis=1)
+    lengths = _by_frame([_post_length(job, frame) for frame in frames])[:, 0]
+    arm_lengths = _arm_lengths(job, frames)[:, 0]
     shortfall = (
         np.maximum(change / max(most_sag(job.survey), 1e-9) - 1, 0)
-        + np.maximum(give(mast, tilt).max(axis=0) / max(most_give(job.survey), 1e-9) - 1, 0)
+        + np.maximum(give(mast, tilt).max(axis=1) / max(most_give(job.survey), 1e-9) - 1, 0)
         + np.maximum(least_frequency(job.survey) / frequency - 1, 0)
-        + max(post_length / rules.LONGEST_POST - 1, 0)
-        + np.maximum(arm_length / rules.LONGEST_ARM - 1, 0)[:, None]
+        + np.maximum(lengths / rules.LONGEST_POST - 1, 0)
+        + np.maximum(arm_lengths / rules.LONGEST_ARM - 1, 0)
     )
-    sheet_kg = _sheet_kg(job, frame)
-    mass = np.asarray(mast.post_kg) + np.asarray(mast.arm_kg) + sheet_kg
-    return np.broadcast_to(mass[0], shortfall.shape), shortfall
+    sheet_kg = np.array([_sheet_kg(job, frame) for frame in frames])
+    mass = (np.asarray(mast.post_kg) + np.asarray(mast.arm_kg))[:, 0] + sheet_kg
+    return mass, shortfall
 
 
-def _mast(job: _Job, frame: _Frame) -> Mast:
-    """Arrays of shape (products, posts, angles)."""
-    posts, poses, survey = job.sections, frame.poses, job.survey
-    sizes = np.array([post.size for post in posts])[None, :, None]
+def _by_frame(values: Sequence[float] | Sequence[Floats]) -> Floats:
+    """One number or one row of poses for each frame, as an array of (frames, poses, posts, angles)."""
+    return np.asarray(values, dtype=np.float64).reshape(len(values), -1, 1, 1)
+
+
+def _arm_lengths(job: _Job, frames: Sequence[_Frame]) -> Floats:
+    lengths = [[_arm_length(job, frame, post) for post in job.sections] for frame in frames]
+    return np.array(lengths, dtype=np.float64)[:, None, :, None]
+
+
+def _mast(job: _Job, frames: Sequence[_Frame]) -> Mast:
+    """Arrays that fit the shape (frames, poses, posts, angles)."""
+    posts, survey = job.sections, job.survey
+    sizes = np.array([post.size for post in posts])[:, None]
     post_y = -(rail_out(survey) + rules.POST_CLEAR) - sizes / 2
-    tilt = np.radians(poses.tilt_deg)
-    mass_y = poses.column_y - survey.head.depth / 2 * np.cos(tilt)
+    tilt = np.radians(_by_frame([frame.poses.tilt_deg for frame in frames]))
+    column_y = _by_frame([frame.poses.column_y for frame in frames])
+    mass_y = column_y - survey.head.depth / 2 * np.cos(tilt)
     leg_top = survey.rail.top_above_surface
     low, high = leg_span(survey)
     rows = 0.6 * (high - low)
     legs = [leg_stiffness(angle, rows, 22.0 + angle, job.sheet.e_mpa) for angle in ANGLES]
-    length = _post_length(job, frame)
     kg_per_mm = job.bar.density_kg_per_m3 * 1e-9
-    arm_lengths = np.array([_arm_length(job, frame, post) for post in posts])[None, :, None]
+    areas = _by_frame([frame.arm.area_mm2 for frame in frames])
+    lengths = _by_frame([_post_length(job, frame) for frame in frames])
     return Mast(
-        overhang=np.maximum(mass_y[:, None, None] - post_y, 1.0),
-        height=(poses.arm_z - leg_top)[:, None, None],
-        drop=frame.drop,
-        offset=frame.head.arm_x + frame.arm.size + frame.head.plate + sizes / 2,
+        overhang=np.maximum(mass_y - post_y, 1.0),
+        height=_by_frame([frame.poses.arm_z for frame in frames]) - leg_top,
+        drop=_by_frame([frame.drop for frame in frames]),
+        offset=_by_frame([f.head.arm_x + f.arm.size + f.head.plate for f in frames]) + sizes / 2,
         e_mpa=job.bar.e_mpa,
         g_mpa=job.bar.g_mpa,
-        post_i=np.array([post.i_mm4 for post in posts])[None, :, None],
-        post_j=np.array([post.j_mm4 for post in posts])[None, :, None],
-        arm_i=frame.arm.i_mm4,
-        arm_j=frame.arm.j_mm4,
-        leg_stiffness=np.array(legs)[None, None, :],
-        ear_i=(frame.head.ear_back + rules.PIVOT_EDGE) * frame.head.plate**3 / 12,
+        post_i=np.array([post.i_mm4 for post in posts])[:, None],
+        post_j=np.array([post.j_mm4 for post in posts])[:, None],
+        arm_i=_by_frame([frame.arm.i_mm4 for frame in frames]),
+        arm_j=_by_frame([frame.arm.j_mm4 for frame in frames]),
+        leg_stiffness=np.array(legs),
+        ear_i=_by_frame([(f.head.ear_back + rules.PIVOT_EDGE) * f.head.plate**3 / 12 for f in frames]),
         sheet_e_mpa=job.sheet.e_mpa,
-        head_kg=survey.head.mass_kg + survey.sensor.mass_kg + _head_sheet_kg(job, frame),
-        arm_kg=frame.arm.area_mm2 * kg_per_mm * arm_lengths,
-        post_kg=np.array([post.area_mm2 for post in posts])[None, :, None] * kg_per_mm * length,
+        head_kg=_by_frame([_head_kg(job, frame) for frame in frames]),
+        arm_kg=areas * kg_per_mm * _arm_lengths(job, frames),
+        post_kg=np.array([post.area_mm2 for post in posts])[:, None] * kg_per_mm * lengths,
         controller_kg=survey.controller.mass_kg,
         controller_height=survey.controller.height,
     )
+
+
+def _head_kg(job: _Job, frame: _Frame) -> float:
+    """kg at the arm's end: head, photo-eye and the sheet that carries them."""
+    return job.survey.head.mass_kg + job.survey.sensor.mass_kg + _head_sheet_kg(job, frame)
 
 
 def _head_sheet_kg(job: _Job, frame: _Frame) -> float:
@@ -304,9 +319,9 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
     bottom = pattern.leg_z[0] - max(0.0, post.nut_length / 2 + 1.0 - rules.EDGE)
     beside = _bolt_beside()
     index = job.sections.index(post)
-    mast = _mast(job, frame)
+    mast = _mast(job, [frame])
     thickness = ANGLES.index(candidate.angle)
-    tilt = frame.poses.tilt_deg[:, None, None]
+    tilt = _by_frame([frame.poses.tilt_deg])
     return MastLayout(
         post=post,
         arm=arm,
@@ -327,9 +342,9 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
         controller_z=_controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,
         mass_kg=candidate.mass,
-        sag=sag(mast, tilt)[:, index, thickness],
-        give=give(mast, tilt)[:, index, thickness],
-        first_frequency_hz=float(first_frequency(mast)[:, index, thickness].min()),
+        sag=sag(mast, tilt)[0, :, index, thickness],
+        give=give(mast, tilt)[0, :, index, thickness],
+        first_frequency_hz=float(first_frequency(mast)[0, :, index, thickness].min()),
     )
 
 

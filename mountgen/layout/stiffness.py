@@ -7,7 +7,7 @@ the cross plate are taken as stiff here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -126,7 +126,8 @@ def first_frequency(mast: Mast) -> Floats:
         leg=mast.leg_stiffness,
     )
     at_head = flexibility(Lever(mast.height, mast.overhang, mast.offset, mast.drop), bars)
-    at_head[..., 0, 0] += beams.cantilever_deflection(1.0, mast.drop, mast.sheet_e_mpa, mast.ear_i)
+    ear = beams.cantilever_deflection(1.0, mast.drop, mast.sheet_e_mpa, mast.ear_i)
+    at_head = replace(at_head, xx=at_head.xx + ear)
     at_tip = flexibility(Lever(mast.height, mast.overhang, 0.0, 0.0), bars)
     low = beams.cantilever_deflection(1.0, mast.controller_height, mast.e_mpa, mast.post_i)
     low = low + np.square(mast.controller_height) / mast.leg_stiffness
