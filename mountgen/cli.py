@@ -15,10 +15,13 @@ import typer
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import Fault, InputError, MountgenError, OutputError
+from mountgen.package.folder import safe_name, write_new
 from mountgen.package.report import check_report, json_text
 from mountgen.package.text import summary
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
+from mountgen.survey.records import Face
+from mountgen.units import System
 
 NOT_FEASIBLE, BAD_INPUT = 1, 2
 
@@ -77,6 +80,53 @@ def _say(text: str, exactly: bool = False) -> None:
         found = f"the answer cannot be printed ({error.strerror})"
         action = "free the disk, or print somewhere else"
         raise OutputError([Fault("standard output", found, "a place to print to", action)]) from error
+
+
+@app.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The survey to begin, a TOML file.")],
+    pose: Annotated[Face, typer.Option(help="The printed face: near_side or top.")] = "near_side",
+    units: Annotated[System, typer.Option(help="What bare numbers mean: mm or in.")] = "mm",
+    form: Annotated[bool, typer.Option("--form", help="Write a PDF form beside it, to fill in.")] = False,
+) -> None:
+    """Write a commented survey to fill in; never over a file that is there."""
+    from mountgen.survey.starter import starter_survey
+
+    write_new(file, starter_survey(pose, units).encode("utf-8"))
+    _say(f"survey: {file}\n")
+    if form:
+        from mountgen.package.form import form_pdf
+
+        paper = file.with_suffix(".pdf")
+        write_new(paper, form_pdf(units))
+        _say(f"form: {paper}\n")
+
+
+@app.command()
+def rail(
+    file: Annotated[Path, typer.Argument(metavar="FILE.dxf", help="A drawn cross-section.")],
+    units: Annotated[System | None, typer.Option(help="Unit of a drawing that does not say it.")] = None,
+    layer: Annotated[str | None, typer.Option(help="The layer that holds the rail.")] = None,
+    loop: Annotated[int | None, typer.Option(min=1, help="Which outline: 1 is the largest.")] = None,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Where the profile goes.")] = Path(),
+) -> None:
+    """Read a rail's cross-section, say what was understood, write a profile and its pictures."""
+    from mountgen.section.drawing import draw_section
+    from mountgen.section.picture import section_png
+    from mountgen.section.profile import section_toml
+    from mountgen.section.reader import read_section
+    from mountgen.section.words import describe
+
+    section = read_section(file, units=units, layer=layer, loop=loop)
+    _say(describe(section) + "\n")
+    name = safe_name(file.stem)
+    for path, content in (
+        (out / f"{name}.toml", section_toml(section, name).encode("utf-8")),
+        (out / f"{name}.svg", draw_section(section).encode("utf-8")),
+        (out / f"{name}.png", section_png(section)),
+    ):
+        write_new(path, content)
+        _say(f"written: {path}\n")
 
 
 def _exit_code(result: Study) -> int:

@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from random_surveys import CATALOGUE, feasible_studies
 
+from mountgen.catalogue.rails import FlatRail
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check, overall
 from mountgen.study import Study, study
@@ -53,6 +54,8 @@ IDS = {
     "web_stress",
     "web_rotation",
     "rail_torsion",
+    "rail_face",
+    "rail_nuts",
     "rail_holes",
     "sheet_rules",
     "tool_access",
@@ -65,6 +68,7 @@ IDS = {
     "print_height",
     "free_stretch",
     "encoder_place",
+    "between_guides",
     "handling",
     "interference",
     "exact_agreement",
@@ -162,6 +166,19 @@ def low_rail(survey: Survey, uncertainty: float) -> Survey:
     return rail(survey, profile=CATALOGUE.rail("upn-80"), opens="out", top_above_surface=top)
 
 
+def flat_bar(depth: float) -> FlatRail:
+    return CATALOGUE.rail("flat-40x5").model_copy(update={"depth": depth})
+
+
+def holes_close_together(survey: Survey) -> Survey:
+    """Two of the head's fixing holes 1.8 of their clearance holes' diameters apart."""
+    first, *others = survey.head.pattern
+    near = first.model_copy(
+        update={"at": (first.at[0], first.at[1] + 1.8 * CATALOGUE.thread(first.thread).clearance_medium)}
+    )
+    return device(survey, "head", pattern=(first, near, *others[1:]))
+
+
 def behind(upper: float) -> Keepout:
     """A cable tray along the inside of the web, its upper edge so far above the lower row of bolts."""
     survey = rail(line(sound(), surface="belt"), keepouts=())
@@ -202,6 +219,11 @@ CASES = (
     Case(
         "product_clearance",
         lambda: products(sacks(), lambda p: replace(p, bulge=16.0)),
+    ),
+    Case(
+        "between_guides",
+        lambda: guides(sound(), far_y=Measured(400.0, 1.0)),
+        lambda s, n: guides(s, far_y=Measured(400.0 + n, 1.0)),
     ),
     Case("guide_clearance", lambda: guides(sound(), open=None)),
     Case(
@@ -257,7 +279,12 @@ CASES = (
     Case("handling", lambda: standoff(sound(), acceptable=(3.19, 3.21), best=(3.19, 3.21))),
     Case("first_frequency", lambda: device(sound(), "head", mass_kg=60.0)),
     Case("sheet_rules", lambda: low_rail(sound(), 3.0)),
-    Case("edge_distance", lambda: low_rail(sound(), 4.0)),
+    Case("edge_distance", lambda: holes_close_together(sound())),
+    Case(
+        "rail_face",
+        lambda: rail(sound(), profile=flat_bar(40.0)),
+        lambda s, n: rail(s, profile=flat_bar(n)),
+    ),
     Case(
         "rail_holes",
         lambda: rail(line(sound(), surface="belt"), keepouts=(behind(-4.0),)),

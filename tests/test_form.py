@@ -6,7 +6,7 @@ import re
 import pypdf
 import pytest
 
-from mountgen.package.form import CAUTIONS, TICKS, WATCH, write_form
+from mountgen.package.form import CAUTIONS, TICKS, WATCH, form_pdf
 from mountgen.package.form_front import SIZE as FRONT_SIZE
 from mountgen.package.form_front import front_view
 from mountgen.package.form_marks import BADGE
@@ -71,7 +71,7 @@ def test_no_arrow_ends_under_a_letter(view, size):
 @pytest.fixture(scope="module", params=["mm", "in"])
 def form(request, tmp_path_factory):
     path = tmp_path_factory.mktemp("form") / "form.pdf"
-    write_form(path, request.param)
+    path.write_bytes(form_pdf(request.param))
     return request.param, path
 
 
@@ -99,7 +99,7 @@ def test_what_the_page_says(form):
 def test_the_page_is_tagged_and_always_the_same(form, tmp_path):
     units, path = form
     again = tmp_path / "again.pdf"
-    write_form(again, units)
+    again.write_bytes(form_pdf(units))
     assert again.read_bytes() == path.read_bytes()
     catalogue = pypdf.PdfReader(path).trailer["/Root"]
     assert catalogue["/MarkInfo"]["/Marked"]

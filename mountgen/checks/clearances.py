@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import FAR, Scene
@@ -41,6 +42,7 @@ class Nearest:
 def checks(scene: Scene) -> Iterator[Check]:
     yield _product(scene)
     if scene.survey.guides is not None:
+        yield _between_guides(scene)
         yield _guides(scene)
         if scene.survey.guides.open is not None:
             yield _opening(scene)
@@ -60,8 +62,7 @@ def product_box(scene: Scene, product: int) -> Box:
 def _product(scene: Scene) -> Check:
     """The nearest piece to any swept product, each at its own setting."""
     wander = worst_by_product(scene)
-    rising = _rises_beside_print(scene)
-    pieces = [p for p in scene.boxes if rising or p.instance not in AT_THE_PRODUCT]
+    pieces = _kept_clear(scene)
     bounds = [_least_gap(scene, piece, wander) for piece in pieces]
     found = Nearest(math.inf, "", "")
     for at in np.argsort(bounds, kind="stable").tolist():
@@ -77,11 +78,41 @@ def _product(scene: Scene) -> Check:
     return at_least(subject, found.gap, rules.CLEAR, remedy)
 
 
-def _rises_beside_print(scene: Scene) -> bool:
-    """Whether some product rises higher elsewhere than where it is printed from above, so that head and
+def clearance_by_product(scene: Scene) -> Floats:
+    """mm from every product to the nearest piece within the clearance of any; infinite without one."""
+    wander = worst_by_product(scene)
+    least = np.full(len(scene.demand.names), math.inf)
+    for piece in _kept_clear(scene):
+        if _least_gap(scene, piece, wander) < rules.CLEAR:
+            least = np.minimum(least, _gaps(scene, piece, wander))
+    return least
+
+
+def _between_guides(scene: Scene) -> Check:
+    """Every product fits between the guides, where they place it."""
+    guides = scene.survey.guides
+    assert guides is not None
+    demand = scene.demand
+    room = np.minimum(demand.near_y - guides.near_y, guides.far_y - demand.far_y)
+    worst = int(room.argmin())
+    title = f"product {demand.names[worst]!r} between the guides"
+    subject = Subject("between_guides", title, "mm", "survey")
+    remedy = "move the guides {} mm apart, or keep wider products off this line"
+    return at_least(subject, float(room[worst]), 0.0, remedy)
+
+
+def _rises_beside_print(scene: Scene) -> NDArray[np.bool_]:
+    """The products that rise higher elsewhere than where they are printed from above, so that head and
     shoe would meet what stands up."""
     rises = scene.demand.envelope > scene.demand.height + scene.survey.standoff.acceptable[0]
-    return bool((rises & (scene.demand.tilt_deg > 45.0)).any())
+    result: NDArray[np.bool_] = rises & (scene.demand.tilt_deg > 45.0)
+    return result
+
+
+def _kept_clear(scene: Scene) -> list[PieceBox]:
+    """Every piece that some product must be clear of."""
+    rising = bool(_rises_beside_print(scene).any())
+    return [piece for piece in scene.boxes if rising or piece.instance not in AT_THE_PRODUCT]
 
 
 def _least_gap(scene: Scene, piece: PieceBox, wander: Floats) -> float:
@@ -107,6 +138,8 @@ def _gaps(scene: Scene, piece: PieceBox, wander: Floats) -> Floats:
     upright = np.maximum(-wander - (z_high + dz), z_low + dz - (demand.envelope + wander))
     apart = np.hypot(np.maximum(across, 0.0), np.maximum(upright, 0.0))
     result: Floats = np.where(apart > 0.0, apart, np.maximum(across, upright))
+    if piece.instance in AT_THE_PRODUCT:
+        return np.where(_rises_beside_print(scene), result, math.inf)
     return result
 
 

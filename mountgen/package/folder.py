@@ -7,6 +7,7 @@ folder is moved aside first and put back when that rename fails, so one of the t
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -63,3 +64,22 @@ def _swap(partial: Path, target: Path) -> None:
         earlier.rename(target)
         raise
     shutil.rmtree(earlier, ignore_errors=True)
+
+
+def write_new(path: Path, content: bytes) -> None:
+    """Writes a file that is not there yet; OutputError when it is, or when it cannot be written."""
+    try:
+        with path.open("xb") as file:
+            file.write(content)
+    except FileExistsError as error:
+        fault = Fault(str(path), "this file is there already", "a new file", "give another name or move it")
+        raise OutputError([fault]) from error
+    except OSError as error:
+        found = f"the file cannot be written ({error.strerror or error})"
+        fault = Fault(str(path), found, "a place that can be written to", "give another place")
+        raise OutputError([fault]) from error
+
+
+def safe_name(text: str) -> str:
+    """The text as the name of a profile: letters, digits, dot and hyphen."""
+    return re.sub(r"[^A-Za-z0-9.-]+", "-", text).strip("-.").lower() or "rail"

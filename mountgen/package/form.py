@@ -51,9 +51,9 @@ _NUMBERS = {"P": 2, "Q": 2, "H": 3}
 """How many numbers a letter stands for, when not one."""
 
 
-def write_form(path: Path, units: System) -> None:
-    """Writes the survey form to `path`: A4 for mm, Letter for inches."""
-    path.write_bytes(_set(form_data(units)))
+def form_pdf(units: System) -> bytes:
+    """The survey form: A4 for mm, Letter for inches."""
+    return _set(form_data(units))
 
 
 def form_data(units: System) -> dict[str, object]:

@@ -14,10 +14,13 @@ from collections.abc import Mapping
 import numpy as np
 from pydantic import BaseModel
 
+from mountgen.checks.drivers import product_report
 from mountgen.study import Study
+from mountgen.survey.product_list.records import ProductList
 
 SCHEMA = 1
 DECIMALS = 6
+MOST_ROWS = 1000
 
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
@@ -31,7 +34,24 @@ def check_report(study: Study) -> dict[str, Json]:
         "checks": plain(study.checks),
         "layout": layout_numbers(study),
         "setup": plain(study.setup),
+        "products": plain(product_report(study.scene)),
+        "product_list": None if study.survey.product_list is None else list_report(study.survey.product_list),
         "assumptions": plain(study.survey.assumptions),
+    }
+
+
+def list_report(products: ProductList) -> dict[str, Json]:
+    """What became of every row of a product list; of many refused or doubtful rows the first are told."""
+    return {
+        "rows_in_file": products.rows_in_file,
+        "rows_read": products.rows_read,
+        "rows_repeated": products.rows_repeated,
+        "rows_empty": products.rows_empty,
+        "rows_refused": len(products.refused),
+        "rows_doubtful": len(products.doubtful),
+        "refused": plain(products.refused[:MOST_ROWS]),
+        "doubtful": plain(products.doubtful[:MOST_ROWS]),
+        "notes": plain(products.notes),
     }
 
 

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from mountgen.checks.drivers import product_report
 from mountgen.checks.records import Check
 from mountgen.study import Study
+
+MOST_ROWS = 10
+"""Refused and doubtful rows that are shown; the JSON holds more."""
 
 MARKS = {"pass": "ok", "caution": "TIGHT", "fail": "FAIL"}
 VERDICTS = {"feasible": "feasible", "tight": "feasible, but tight", "not feasible": "NOT FEASIBLE"}
@@ -28,11 +32,35 @@ def _lines(study: Study) -> Iterator[str]:
         yield _check_line(check)
         if check.remedy:
             yield f"      -> {check.remedy}"
+    yield from _products(study)
     if study.survey.assumptions:
         yield ""
         yield "assumed, not measured:"
         for assumption in study.survey.assumptions:
             yield f"      {assumption.key} = {assumption.value}: {assumption.reason}"
+
+
+def _products(study: Study) -> Iterator[str]:
+    """What became of a list, who drives the design, who falls outside."""
+    report, listed = product_report(study.scene), study.survey.product_list
+    if listed is None and not report.outside_count:
+        return
+    yield ""
+    if listed is not None:
+        yield (
+            f"product list: {listed.rows_in_file} rows, {listed.rows_read} read, "
+            f"{len(listed.refused)} refused, {len(listed.doubtful)} doubtful"
+        )
+        for row in listed.refused[:MOST_ROWS]:
+            yield f"      refused row {row.row_number}: {row.reason} ({row.text})"
+        for odd in listed.doubtful[:MOST_ROWS]:
+            yield f"      doubtful row {odd.row_number}: {odd.reason} ({odd.text})"
+    yield "products that drive the design:"
+    for driver in report.drivers:
+        yield f"      {driver.role}: {driver.product} ({driver.value:.4g} mm)"
+    yield f"products outside: {report.outside_count} of {report.count}"
+    for outside in report.outside:
+        yield f"      {outside.product}: {'; '.join(outside.reasons)}"
 
 
 def _check_line(check: Check) -> str:
