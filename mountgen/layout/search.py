@@ -186,8 +186,7 @@ def _evaluate(job: _Job, frames: Sequence[_Frame]) -> tuple[Floats, Floats]:
         + np.maximum(lengths / rules.LONGEST_POST - 1, 0)
         + np.maximum(arm_lengths / rules.LONGEST_ARM - 1, 0)
     )
-    sheet_kg = np.array([_sheet_kg(job, frame) for frame in frames])
-    mass = (np.asarray(mast.post_kg) + np.asarray(mast.arm_kg))[:, 0] + sheet_kg
+    mass = (np.asarray(mast.post_kg) + np.asarray(mast.arm_kg))[:, 0] + _sheet_kg(job, frames)
     return mass, shortfall
 
 
@@ -197,8 +196,13 @@ def _by_frame(values: Sequence[float] | Sequence[Floats]) -> Floats:
 
 
 def _arm_lengths(job: _Job, frames: Sequence[_Frame]) -> Floats:
-    lengths = [[_arm_length(job, frame, post) for post in job.sections] for frame in frames]
-    return np.array(lengths, dtype=np.float64)[:, None, :, None]
+    """From the innermost tip to behind the cross joint's outer bolt, with travel in hand; one row a post."""
+    beyond = _bolt_beside() + rules.TNUT_END
+    joint = np.array([_post_y(job.survey, post) - post.size / 2 - beyond for post in job.sections])
+    tip = _by_frame([frame.settings.tip_y.max() for frame in frames])
+    least = _by_frame([frame.head.ear_back + rules.PIVOT_EDGE + 20.0 for frame in frames])
+    result: Floats = np.ceil(np.maximum(tip - joint[:, None] + rules.SETTING_MARGIN, least))
+    return result
 
 
 def _mast(job: _Job, frames: Sequence[_Frame]) -> Mast:
@@ -254,15 +258,16 @@ def _head_sheet_kg(job: _Job, frame: _Frame) -> float:
     return (swing + ear + shoe + eye) * head.plate * job.sheet.density_kg_per_m3 * 1e-9
 
 
-def _sheet_kg(job: _Job, frame: _Frame) -> np.ndarray:
-    """kg of the sheet parts, (posts, angles): head group, cross plate and rail angle."""
+def _sheet_kg(job: _Job, frames: Sequence[_Frame]) -> Floats:
+    """kg of the sheet parts, (frames, posts, angles): head group, cross plate and rail angle."""
     sizes = np.array([post.size for post in job.sections])[:, None]
     low, high = leg_span(job.survey)
     reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 90.0
     angle = (high - low) * reach * np.array(ANGLES)[None, :]
-    cross = (sizes + 35.0) * 2 * frame.half_z * frame.head.plate
+    cross = (sizes + 35.0) * 2 * _by_frame([frame.half_z * frame.head.plate for frame in frames])[:, 0]
+    head = _by_frame([_head_sheet_kg(job, frame) for frame in frames])[:, 0]
     per_mm3 = job.sheet.density_kg_per_m3 * 1e-9
-    result: np.ndarray = (angle + cross) * per_mm3 + _head_sheet_kg(job, frame)
+    result: Floats = (angle + cross) * per_mm3 + head
     return result
 
 
@@ -297,13 +302,6 @@ def _post_y(survey: Survey, post: Extrusion) -> float:
     return -(rail_out(survey) + rules.POST_CLEAR) - post.size / 2
 
 
-def _arm_length(job: _Job, frame: _Frame, post: Extrusion) -> float:
-    """From the innermost tip to behind the cross joint's outer bolt, with travel in hand."""
-    joint = _post_y(job.survey, post) - post.size / 2 - _bolt_beside() - rules.TNUT_END
-    reach = float(frame.settings.tip_y.max()) - joint + rules.SETTING_MARGIN
-    return math.ceil(max(reach, frame.head.ear_back + rules.PIVOT_EDGE + 20.0))
-
-
 def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
     survey, frame, post = job.survey, candidate.frame, candidate.post
     head, arm = frame.head, frame.arm
@@ -333,7 +331,7 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
         post_y=stand_y,
         post_bottom=bottom,
         post_length=math.ceil(_post_top(survey, frame) - bottom),
-        arm_length=_arm_length(job, frame, post),
+        arm_length=int(_arm_lengths(job, [frame])[0, 0, index, 0]),
         cross_half=(post.size / 2 + beside + rules.EDGE, frame.half_z),
         cross_bolts=(post.size / 2 + beside, arm.size / 2 + beside),
         pattern=pattern,
