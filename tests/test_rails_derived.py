@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from mountgen.catalogue.rail_section import Cover, rail_section
+from mountgen.catalogue.rail_section import rail_section
+from mountgen.catalogue.rail_view import Cover
 from mountgen.catalogue.rails import AngleRail, FlatRail, RectTubeRail, RoundTubeRail, ZRail
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.sections import flat_web
@@ -200,7 +201,7 @@ def test_slots_of_a_stacked_bar():
     section = rail_section(rail)
     assert [slot.y for slot in section.slots] == [-20.0, -60.0]
     assert section.web_thickness == section.slots[0].lip_thickness == 3.5
-    assert (section.slots[0].width, section.slots[0].nut_thread) == (8.2, "M6")
+    assert (section.slots[0].width, section.slots[0].lip_thickness) == (8.2, 3.5)
     assert section.is_closed
     assert rail.material == "aluminium-6060-t66"
 

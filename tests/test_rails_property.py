@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 from outline_polygons import section_polygon
 from shapely import LineString, Point, box, union_all
 
-from mountgen.catalogue.rail_section import RailSection, rail_section
+from mountgen.catalogue.rail_section import rail_section
+from mountgen.catalogue.rail_view import RailSection
 from mountgen.catalogue.rails import AngleRail, FlatRail, RectTubeRail, RoundTubeRail, SlotRail, ZRail
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import ChannelRail

@@ -7,12 +7,22 @@ record is written as it opens inwards, away from the operator.
 
 from __future__ import annotations
 
+import math
 import typing
+from functools import cached_property
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from mountgen.catalogue.records import ChannelRail, Extrusion, NotNegative, Positive, Record, require
+from mountgen.geometry import Contour, Vec2, Vec3, Vertex
+
+MOST_CORNERS = 20_000
+"""Corners of a drawn contour, and hollows of a drawn section, that are read."""
+DRAWN_OFF = 1e-3
+"""mm that a drawn rail's numbers may be off one another."""
+WEBLESS = frozenset({"round tube", "T-slot", "other"})
+"""Drawn shapes without a wall to bolt to."""
 
 
 class RailRecord(Record):
@@ -143,7 +153,88 @@ class SlotRail(RailRecord):
         return self.extrusion.material
 
 
-Rail = ChannelRail | ZRail | AngleRail | FlatRail | RectTubeRail | RoundTubeRail | SlotRail
+class DrawnPart(BaseModel):
+    """A table inside a drawn rail's file."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class DrawnWeb(DrawnPart):
+    """The wall to bolt to: its flat faces from low to high, on the plain side and on the flange side
+    (missing where nobody could tell)."""
+
+    thickness: Positive
+    plain: Vec2
+    inner: Vec2 | None = None
+
+
+class DrawnFlange(DrawnPart):
+    """A wall across an end of the web; `reach` is from the web's outer face on that side."""
+
+    at: Literal["top", "bottom"]
+    side: Literal["left", "right"]
+    thickness: Positive
+    reach: Positive
+
+
+class DrawnSlot(DrawnPart):
+    """A T-slot: the side it opens to, its middle along that side, `opening` between lips of thickness
+    `lip`, `inner_width` behind them, `depth` from the face."""
+
+    side: Literal["left", "right", "up", "down"]
+    middle: float
+    opening: Positive
+    lip: Positive
+    inner_width: Positive
+    depth: Positive
+
+
+class DrawnRail(RailRecord):
+    """A rail read from a drawing. Contours are corners [x, y, bulge], counter-clockwise, in the rail's
+    frame: web's outer face (else the left edge) at x = 0, top at y = 0. `shape` is what was recognised."""
+
+    kind: Literal["drawn"] = "drawn"
+    shape: Literal["channel", "lipped channel", "angle", "Z", "flat", "tube", "round tube", "T-slot", "other"]
+    material: str
+    depth: Positive
+    width: Positive
+    thickness: Positive
+    lip: NotNegative = 0.0
+    outline: tuple[Vec3, ...] = Field(min_length=2, max_length=MOST_CORNERS)
+    holes: tuple[tuple[Vec3, ...], ...] = Field(default=(), max_length=MOST_CORNERS)
+    web: DrawnWeb | None = None
+    flange: tuple[DrawnFlange, ...] = Field(default=(), max_length=4)
+    slot: tuple[DrawnSlot, ...] = Field(default=(), max_length=64)
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        x0, y0, x1, y1 = self.outline_contour.bounds
+        hollow = sum(hole.area for hole in self.hole_contours)
+        require(
+            ("the outline must run counter-clockwise", self.outline_contour.area > hollow),
+            ("holes must run counter-clockwise", all(hole.area > 0 for hole in self.hole_contours)),
+            ("depth must be that of the outline", math.isclose(y1 - y0, self.depth, abs_tol=DRAWN_OFF)),
+            ("width must be that of the outline", math.isclose(x1 - x0, self.width, abs_tol=DRAWN_OFF)),
+            ("the top must be at y = 0", abs(y1) < DRAWN_OFF),
+            ("a web is needed by this shape", self.web is not None or self.shape in WEBLESS),
+            ("a T-slot bar needs slots", bool(self.slot) or self.shape != "T-slot"),
+        )
+        return self
+
+    @cached_property
+    def outline_contour(self) -> Contour:
+        return _contour(self.outline)
+
+    @cached_property
+    def hole_contours(self) -> tuple[Contour, ...]:
+        return tuple(_contour(hole) for hole in self.holes)
+
+
+def _contour(corners: tuple[Vec3, ...]) -> Contour:
+    return Contour(tuple(Vertex(*corner) for corner in corners))
+
+
+Rail = ChannelRail | ZRail | AngleRail | FlatRail | RectTubeRail | RoundTubeRail | SlotRail | DrawnRail
 
 RAIL_KINDS: tuple[str, ...] = tuple(kind.model_fields["kind"].default for kind in typing.get_args(Rail))
 """What `kind` in a rail's file may be."""

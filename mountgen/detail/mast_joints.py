@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from mountgen.catalogue.rail_section import Slot
+from mountgen.catalogue.rail_view import Slot
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Encoder, Extrusion, Thread
 from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point

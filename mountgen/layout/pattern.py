@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from mountgen.catalogue.rail_section import Span
+from mountgen.catalogue.rail_view import Span
 from mountgen.catalogue.records import Thread
 from mountgen.geometry import Box
 from mountgen.layout import rules

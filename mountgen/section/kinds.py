@@ -48,7 +48,7 @@ def shapes_of(outline: Contour, holes: Sequence[Contour], walls: Sequence[Wall])
     if _is_round_tube(outline, holes):
         return (Shape("round tube"),)
     if len(holes) == 1 and len(walls) == 4 and holes[0].area > HOLLOW * outline.area:
-        return _longest([Shape("tube", wall, into_metal(wall.faces[0])) for wall in walls])
+        return _longest([Shape("tube", wall, _into_hollow(wall, outline)) for wall in walls])
     seen = [_seen_from(wall, [other for other in walls if other is not wall]) for wall in walls]
     for kinds in RANKS:
         found = [shape for shape in seen if shape.kind in kinds]
@@ -81,6 +81,14 @@ def into_metal(face: tuple[Vec2, Vec2]) -> Vec2:
     (ax, ay), (bx, by) = face
     size = math.hypot(bx - ax, by - ay)
     return (-(by - ay) / size, (bx - ax) / size)
+
+
+def _into_hollow(wall: Wall, outline: Contour) -> Vec2:
+    """Square to a wall of a tube, towards the tube's middle: either face of the wall may come first."""
+    x0, y0, x1, y1 = outline.bounds
+    x, y = into_metal(wall.faces[0])
+    off = ((x0 + x1) / 2 - wall.middle[0]) * x + ((y0 + y1) / 2 - wall.middle[1]) * y
+    return _scaled((x, y), 1.0 if off > 0.0 else -1.0)
 
 
 def _fills(wall: Wall | None, outline: Contour) -> bool:

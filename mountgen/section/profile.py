@@ -1,87 +1,134 @@
-"""A drawn section as a profile file, so that it can be kept and named like any other rail."""
+"""A drawn section as a rail of the catalogue, and as a profile file, so that it can be kept and named."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
 
-from mountgen.geometry import Contour, Vec2
-from mountgen.section.records import Section
+from mountgen.catalogue.rails import DrawnFlange, DrawnRail, DrawnSlot, DrawnWeb
+from mountgen.geometry import Contour, Vec2, Vec3
+from mountgen.section.records import Flange, Section, TSlot, Web
 from mountgen.section.words import title
 
 ASSUMED_MATERIAL = "steel-s235"
 DIGITS = 6
 """Decimals of a coordinate in mm."""
+BULGE_DIGITS = 9
 
 
-def section_toml(section: Section, name: str, material: str = ASSUMED_MATERIAL) -> str:
-    """A profile file (TOML) of kind "drawn": sizes, web, contours as [x, y, bulge] in the rail's frame.
+def as_rail(section: Section, name: str, material: str = ASSUMED_MATERIAL) -> DrawnRail:
+    """The section as a rail, its numbers rounded as a file keeps them.
 
     No drawing says what it is made of: `material` is a name in profiles/materials.
     """
-    return "\n".join(_lines(section, name, material)) + "\n"
+    return DrawnRail(
+        name=name,
+        source=f"drawing {section.path.name}",
+        title=title(section),
+        standard="none: read from a drawing",
+        shape=section.kind,
+        material=material,
+        depth=_rounded(section.depth),
+        width=_rounded(section.width),
+        thickness=_rounded(section.thickness),
+        lip=_rounded(section.lip),
+        outline=_corners(section.outline),
+        holes=tuple(_corners(hole) for hole in section.holes),
+        web=None if section.web is None else _web_of(section.web),
+        flange=tuple(_flange_of(flange) for flange in section.flanges),
+        slot=tuple(_slot_of(slot) for slot in section.slots),
+    )
 
 
-def _lines(section: Section, name: str, material: str) -> Iterator[str]:
+def _web_of(web: Web) -> DrawnWeb:
+    return DrawnWeb(thickness=_rounded(web.thickness), plain=_ends(web.plain), inner=_ends(web.inner))
+
+
+def _flange_of(flange: Flange) -> DrawnFlange:
+    thickness, reach = _rounded(flange.thickness), _rounded(flange.reach)
+    return DrawnFlange(at=flange.at, side=flange.side, thickness=thickness, reach=reach)
+
+
+def _slot_of(slot: TSlot) -> DrawnSlot:
+    return DrawnSlot(
+        side=slot.side,
+        middle=_rounded(slot.middle),
+        opening=_rounded(slot.opening),
+        lip=_rounded(slot.lip),
+        inner_width=_rounded(slot.inner_width),
+        depth=_rounded(slot.depth),
+    )
+
+
+def _corners(contour: Contour) -> tuple[Vec3, ...]:
+    return tuple((_rounded(v.x), _rounded(v.y), round(v.bulge, BULGE_DIGITS) + 0.0) for v in contour.vertices)
+
+
+def _ends(span: Vec2) -> Vec2:
+    return _rounded(span[0]), _rounded(span[1])
+
+
+def _rounded(value: float) -> float:
+    return round(float(value), DIGITS) + 0.0
+
+
+def section_toml(section: Section, name: str, material: str = ASSUMED_MATERIAL) -> str:
+    """A profile file (TOML) of kind "drawn": what `as_rail` gives, with the reader's notes."""
+    rail = as_rail(section, name, material)
+    return "\n".join([*_notes(section), *_lines(rail)]) + "\n"
+
+
+def _notes(section: Section) -> Iterator[str]:
     yield f"# Read from {_plain(section.path.name)}:"
     yield from (f"# - {_plain(note)}" for note in section.notes)
-    yield f"name = {_quoted(name)}"
-    yield 'kind = "drawn"'
-    yield f"title = {_quoted(title(section))}"
-    yield f"source = {_quoted(f'drawing {section.path.name}')}"
-    yield 'standard = "none: read from a drawing"'
-    yield f"shape = {_quoted(section.kind)}"
-    yield f"material = {_quoted(material)}  # not in the drawing: check it"
-    yield f"depth = {_number(section.depth)}"
-    yield f"width = {_number(section.width)}"
-    yield f"thickness = {_number(section.thickness)}"
-    yield f"lip = {_number(section.lip)}"
-    yield f"outline = {_contour(section.outline)}"
-    yield f"holes = [{', '.join(_contour(hole) for hole in section.holes)}]"
-    yield from _web(section)
-    yield from _flanges(section)
-    yield from _slots(section)
 
 
-def _web(section: Section) -> Iterator[str]:
-    if section.web is not None:
-        yield "\n[web]"
-        yield f"thickness = {_number(section.web.thickness)}"
-        yield f"plain = {_span(section.web.plain)}"
-        yield f"inner = {_span(section.web.inner)}"
+def _lines(rail: DrawnRail) -> Iterator[str]:
+    for key in ("name", "kind", "title", "source", "standard", "shape"):
+        yield f"{key} = {_quoted(getattr(rail, key))}"
+    yield f"material = {_quoted(rail.material)}  # not in the drawing: check it"
+    for key in ("depth", "width", "thickness", "lip"):
+        yield f"{key} = {getattr(rail, key)!r}"
+    yield f"outline = {_contour(rail.outline)}"
+    yield f"holes = [{', '.join(_contour(hole) for hole in rail.holes)}]"
+    yield from _web(rail.web)
+    yield from _flanges(rail)
+    yield from _slots(rail)
 
 
-def _flanges(section: Section) -> Iterator[str]:
-    for flange in section.flanges:
+def _web(web: DrawnWeb | None) -> Iterator[str]:
+    if web is None:
+        return
+    yield "\n[web]"
+    yield f"thickness = {web.thickness!r}"
+    yield f"plain = {_list(web.plain)}"
+    if web.inner is not None:
+        yield f"inner = {_list(web.inner)}"
+
+
+def _flanges(rail: DrawnRail) -> Iterator[str]:
+    for flange in rail.flange:
         yield "\n[[flange]]"
         yield f'at = "{flange.at}"'
         yield f'side = "{flange.side}"'
-        yield f"thickness = {_number(flange.thickness)}"
-        yield f"reach = {_number(flange.reach)}"
+        yield f"thickness = {flange.thickness!r}"
+        yield f"reach = {flange.reach!r}"
 
 
-def _slots(section: Section) -> Iterator[str]:
-    for slot in section.slots:
+def _slots(rail: DrawnRail) -> Iterator[str]:
+    for slot in rail.slot:
         yield "\n[[slot]]"
         yield f'side = "{slot.side}"'
         for key in ("middle", "opening", "lip", "inner_width", "depth"):
-            yield f"{key} = {_number(getattr(slot, key))}"
+            yield f"{key} = {getattr(slot, key)!r}"
 
 
-def _contour(contour: Contour) -> str:
-    return "[" + ", ".join(_list((v.x, v.y, v.bulge)) for v in contour.vertices) + "]"
-
-
-def _span(span: Vec2) -> str:
-    return _list(span)
+def _contour(corners: Iterable[Vec3]) -> str:
+    return "[" + ", ".join(_list(corner) for corner in corners) + "]"
 
 
 def _list(values: Iterable[float]) -> str:
-    return "[" + ", ".join(_number(value) for value in values) + "]"
-
-
-def _number(value: float) -> str:
-    return repr(round(float(value), DIGITS) + 0.0)
+    return "[" + ", ".join(repr(value) for value in values) + "]"
 
 
 def _quoted(text: str) -> str:

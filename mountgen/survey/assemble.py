@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from mountgen.catalogue.rail_section import RailSection, rail_section
+from mountgen.catalogue.rail_section import rail_section
+from mountgen.catalogue.rail_view import RailSection
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
 from mountgen.survey.product_list.records import ProductList

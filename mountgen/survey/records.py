@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from mountgen.catalogue.rail_section import RailSection, rail_section
+from mountgen.catalogue.rail_section import rail_section
+from mountgen.catalogue.rail_view import RailSection
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
 from mountgen.units import Measured as Measured  # noqa: PLC0414  readers of these records need it too
