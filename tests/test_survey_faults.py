@@ -123,14 +123,6 @@ CASES = [
         "a drawn one",
         "leave one",
     ),
-    (
-        'profile = "channel-formed-120x40x2.5"',
-        'file = "a.dxf"',
-        "file =",
-        "not supported yet",
-        "profile",
-        "leave",
-    ),
     ('profile = "channel-formed-120x40x2.5"\n', "", "[rail]", "no key 'profile'", "file = ...", "add it"),
     ('profile = "', 'profle = "', "profle", "unknown key 'profle'", "profile", "mean 'profile'?"),
     (
@@ -427,11 +419,11 @@ def test_numbers_without_end(tmp_path, value):
     assert "bits" in faults[0].found
 
 
-def test_faults_beside_a_file_that_is_not_supported_yet(tmp_path):
+def test_faults_beside_a_drawing_that_cannot_be_asked_for(tmp_path):
     changes = [('profile = "channel-formed-120x40x2.5"', 'file = "a.dxf"\nloop = 0'), ("[line]", "[lines]")]
     text, faults = spoilt(tmp_path, *changes)
     assert [line_of(fault) for fault in faults] == [
-        line_with(text, marker) for marker in ("[lines]", "file =", "loop =")
+        line_with(text, marker) for marker in ("[lines]", "loop =")
     ]
 
 

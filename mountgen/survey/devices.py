@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -16,11 +17,13 @@ from pydantic import ValidationError
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import Catalogue, Kind
 from mountgen.catalogue.records import Controller, Encoder, Head, Record, Sensor
-from mountgen.errors import CatalogueError, Fault
+from mountgen.errors import CatalogueError, Fault, InputError
 from mountgen.survey.assemble import Equipment
 from mountgen.survey.complaints import Complaint, dotted, nearest, validation_complaints
+from mountgen.survey.files import rail_file
 from mountgen.survey.lines import KeyPath
-from mountgen.survey.raw import RawSurvey
+from mountgen.survey.raw import RawRail, RawSurvey
+from mountgen.survey.records import RailFile
 from mountgen.units import (
     FREQUENCY,
     MASS,
@@ -66,12 +69,11 @@ class DeviceRefusedError(Exception):
         super().__init__("; ".join(complaint.found for complaint in complaints))
 
 
-def equipment(raw: RawSurvey, catalogue: Catalogue, units: System | None) -> Equipment:
-    """The profile and all devices. Raises DeviceRefusedError for one that cannot be had, CatalogueError for
-    a broken file of the catalogue."""
-    assert raw.rail.profile is not None  # `files` has complained
+def equipment(raw: RawSurvey, profile: Rail, catalogue: Catalogue, units: System | None) -> Equipment:
+    """The rail's profile and all devices. Raises DeviceRefusedError for one that cannot be had,
+    CatalogueError for a broken file of the catalogue."""
     return Equipment(
-        profile=_profile(raw.rail.profile, catalogue),
+        profile=profile,
         head=_head(raw.head.device, catalogue, units),
         sensor=_sensor(raw.sensor.device, catalogue, units),
         encoder=_encoder(raw.encoder.device, catalogue, units) if raw.encoder else None,
@@ -83,14 +85,31 @@ class Search:
     """Looks names up one by one and keeps what was wrong: complaints about the survey, faults of
     the catalogue's own files."""
 
-    def __init__(self, catalogue: Catalogue, units: System | None) -> None:
+    def __init__(self, catalogue: Catalogue, units: System | None, folder: Path) -> None:
         self._catalogue = catalogue
+        self._folder = folder
         self._units = units
         self.complaints: list[Complaint] = []
         self.faults: list[Fault] = []
 
-    def rail_profile(self, name: str) -> Rail | None:
-        return self._kept(lambda: _profile(name, self._catalogue))
+    def rail(self, raw: RawRail) -> Rail | None:
+        """The rail's profile: a name of the catalogue, or read from a drawing beside the survey."""
+        name, drawing = raw.profile, rail_file(raw)
+        if name is not None:
+            return self._kept(lambda: _profile(name, self._catalogue))
+        return self._drawn(drawing) if drawing else None
+
+    def _drawn(self, drawing: RailFile) -> Rail | None:
+        from mountgen.section.profile import as_rail
+        from mountgen.section.reader import read_section
+
+        path = self._folder / drawing.path
+        try:
+            section = read_section(path, units=drawing.units, layer=drawing.layer, loop=drawing.loop)
+            return as_rail(section, path.stem)
+        except InputError as error:
+            self.faults += error.faults
+        return None
 
     def device(self, part: str, given: Given) -> Record | None:
         """The device of the survey's table `part`."""

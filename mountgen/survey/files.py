@@ -34,7 +34,7 @@ def product_file(products: RawProducts) -> ProductFile:
 
 
 def file_complaints(data: dict[str, Any]) -> list[Complaint]:
-    """What is missing, doubled or not supported."""
+    """What is missing or doubled."""
     rail = data.get("rail")
     found = list(_rail(rail)) if isinstance(rail, dict) else []
     return [*found, *_products(data)]
@@ -50,9 +50,11 @@ def _rail(rail: dict[str, Any]) -> Iterator[Complaint]:
             "leave one out",
             "key",
         )
-    elif "file" in rail:
-        yield _not_supported("rail", "the name of a rail profile: profile = ...")
-    elif "profile" not in rail and not _misspelt(rail, keys_of(RawRail), ("profile", "file")):
+    elif (
+        "file" not in rail
+        and "profile" not in rail
+        and not _misspelt(rail, keys_of(RawRail), ("profile", "file"))
+    ):
         yield Complaint(
             ("rail", "profile"),
             "no key 'profile' in [rail]",
@@ -82,8 +84,3 @@ def _products(data: dict[str, Any]) -> Iterator[Complaint]:
 
 def _misspelt(table: dict[str, Any], keys: list[str], wanted: tuple[str, ...]) -> bool:
     return any(nearest(key, keys) in wanted for key in table if key not in keys)
-
-
-def _not_supported(table: str, expected: str) -> Complaint:
-    found = f"'file' in [{table}], which is not supported yet"
-    return Complaint((table, "file"), found, expected, "leave the file out for now", "key")

@@ -57,19 +57,28 @@ def read_survey(path: Path, catalogue: Catalogue) -> Survey:
     if giants := list(_giants(data, ())):
         raise SurveyError(_located(path, giants, places))
     units = _units(data)
-    search = Search(catalogue, units)
+    search = Search(catalogue, units, path.parent)
     raw, complaints = _validated(data, units)
     complaints += file_complaints(data)
-    complaints += cross_complaints(_pieces(data, units, search))
+    pieces = _pieces(data, units, search)
+    complaints += cross_complaints(pieces)
     _search_devices(data, units, search)
     complaints += search.complaints
-    if raw is None or complaints or search.faults:
+    if raw is None or pieces.profile is None or complaints or search.faults:
         raise SurveyError([*_located(path, complaints, places), *search.faults])
     listed = _listed(raw, path.parent, units)
+    return assemble(
+        raw, equipment(raw, pieces.profile, catalogue, units), listed, _digest(source, raw, path.parent)
+    )
+
+
+def _digest(source: bytes, raw: RawSurvey, folder: Path) -> str:
+    """SHA-256 of the survey and of the files that it names."""
     digest = hashlib.sha256(source)
-    if listed and raw.products:
-        digest.update((path.parent / raw.products.file).read_bytes())
-    return assemble(raw, equipment(raw, catalogue, units), listed, digest.hexdigest())
+    for name in (raw.rail.file, raw.products.file if raw.products else None):
+        if name:
+            digest.update((folder / name).read_bytes())
+    return digest.hexdigest()
 
 
 def _listed(raw: RawSurvey, folder: Path, units: System | None) -> ProductList | None:
@@ -176,7 +185,7 @@ def _pieces(data: dict[str, Any], units: System | None, search: Search) -> Piece
     return Pieces(
         line=_piece(RawLine, data.get("line"), units),
         rail=rail,
-        profile=search.rail_profile(rail.profile) if rail and rail.profile else None,
+        profile=search.rail(rail) if rail else None,
         guides=_piece(RawGuides, data.get("guides"), units),
         has_guides="guides" in data,
         products=tuple(_piece(RawProduct, item, units) for item in products)
