@@ -13,13 +13,14 @@ are refused; only lengths take +/-, because only what a tape measures has its un
 """
 
 from mountgen.units.errors import LONGEST_TEXT, UnitError, quoted
-from mountgen.units.kinds import ANGLE, FREQUENCY, LENGTH, MASS, RESOLUTION, SPEED, TIME, Kind
+from mountgen.units.kinds import ANGLE, FORCE, FREQUENCY, LENGTH, MASS, RESOLUTION, SPEED, TIME, TORQUE, Kind
 from mountgen.units.reading import Measured, System, read_angle, read_length, read_quantity, read_speed
 from mountgen.units.threads import read_thread
 from mountgen.units.writing import format_length, format_speed
 
 __all__ = [
     "ANGLE",
+    "FORCE",
     "FREQUENCY",
     "LENGTH",
     "LONGEST_TEXT",
@@ -27,6 +28,7 @@ __all__ = [
     "RESOLUTION",
     "SPEED",
     "TIME",
+    "TORQUE",
     "Kind",
     "Measured",
     "System",

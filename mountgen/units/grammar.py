@@ -16,9 +16,8 @@ from mountgen.units.kinds import Kind, Pair
 
 _NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,2})?"
 _RATIO = r"(?:[0-9]+(?: |- ?))?[0-9]+ ?/ ?[0-9]+"
-_QUANTITY = re.compile(
-    rf"(?P<sign>[+−-]?) ?(?P<number>{_RATIO}|{_NUMBER}) ?(?P<unit>[a-zA-Zµ°'\"][^0-9,+-]*)?"
-)
+_UNIT = r"[a-zA-Zµ°'\"](?:[^0-9,+-]|(?<=[a-zA-Z])-(?=[a-zA-Z]))*"
+_QUANTITY = re.compile(rf"(?P<sign>[+−-]?) ?(?P<number>{_RATIO}|{_NUMBER}) ?(?P<unit>{_UNIT})?")
 _UNEVEN = re.compile(
     rf"(?P<middle>.+?) ?\(? ?(?P<first>[+−-]) ?(?P<one>{_NUMBER}) ?(?P<unit>[a-zA-Z\"]*) ?[/,;]? ?"
     rf"(?P<second>[+−-]) ?(?P<two>{_NUMBER}) ?\)? ?(?P<last>[a-zA-Z\"]*) ?\)?"
@@ -28,7 +27,7 @@ _SEVERAL = re.compile(r".*[0-9a-zA-Z'\"] ?[×xX*] ?[.,]?[0-9].*")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:[.,][0-9]{3})+")
 MINUS = ("-", "−")
 """Either may stand before a number; only the first, a hyphen, may join 2-1/4."""
-_SAME = str.maketrans("–’‘′‛´ʹ“”″ʺ⁄∕μ\t", "−''''''\"\"\"\"//µ ")
+_SAME = str.maketrans("–’‘′‛´ʹ“”″ʺ⁄∕μ⋅∙\t", "−''''''\"\"\"\"//µ·· ")
 
 
 @dataclass(frozen=True)
@@ -134,9 +133,12 @@ def _even_band(match: re.Match[str], kind: Kind, text: str) -> str:
 def _unit(written: str, kind: Kind, text: str) -> str:
     """The unit's name, if it is one of this kind."""
     name = re.sub(r" ?/ ?", "/", written.strip(" "))
+    product = re.sub(r" ?[·*-] ?| ", "·", name)
     if not name or kind.unit(name):
         return name
-    symbol = kind.respelt(name)
+    if kind.unit(product):
+        return product
+    symbol = kind.respelt(name) or kind.respelt(product)
     action = f"write the unit as '{symbol}'" if symbol else "write one number and one such unit"
     raise UnitError(f"{quoted(text)}, with the unit {quoted(name)}", kind.expected, action)
 

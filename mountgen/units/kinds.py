@@ -15,6 +15,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+_POUND = Fraction(45_359_237, 100_000_000)
+_POUND_FORCE = _POUND * Fraction(980_665, 100_000)
+"""N. The pound under standard gravity of 9.80665 m/s2 (3rd CGPM, 1901): 4.4482216152605, exactly."""
+
 UNITS: Mapping[str, tuple[str, Fraction]] = MappingProxyType(
     {
         **{"mm": ("length", Fraction(1)), "cm": ("length", Fraction(10)), "m": ("length", Fraction(1000))},
@@ -24,8 +28,11 @@ UNITS: Mapping[str, tuple[str, Fraction]] = MappingProxyType(
         **{"Hz": ("frequency", Fraction(1)), "kHz": ("frequency", Fraction(1000))},
         **{"deg": ("angle", Fraction(1)), "dot": ("count", Fraction(1))},
         **{"kg": ("mass", Fraction(1)), "g": ("mass", Fraction(1, 1000))},
-        **{"lb": ("mass", Fraction(45_359_237, 100_000_000))},
-        **{"oz": ("mass", Fraction(45_359_237, 1_600_000_000))},
+        **{"lb": ("mass", _POUND), "oz": ("mass", _POUND / 16)},
+        **{"N": ("force", Fraction(1)), "kN": ("force", Fraction(1000)), "lbf": ("force", _POUND_FORCE)},
+        **{"N·m": ("torque", Fraction(1)), "N·cm": ("torque", Fraction(1, 100))},
+        **{"lbf·in": ("torque", _POUND_FORCE * Fraction(254, 10_000))},
+        **{"lbf·ft": ("torque", _POUND_FORCE * Fraction(3048, 10_000))},
     }
 )
 """Each unit's dimension and size. International yard and pound agreement of 1959 (NIST SP 811, appendix B):
@@ -162,3 +169,23 @@ RESOLUTION = Kind(
     largest=100_000,
     expected="a resolution such as 205 dpi or 8 dots/mm",
 )
+_POUND_INCHES = ("lbf·in", "in·lbf", "lb·in", "in·lb")
+_POUND_FEET = ("lbf·ft", "ft·lbf", "lb·ft", "ft·lb")
+TORQUE = Kind(
+    name="torque",
+    symbols=MappingProxyType({"N·m": "N·m", "Nm": "N·m", "N·cm": "N·cm", "Ncm": "N·cm"}),
+    words=MappingProxyType(_names("lbf·in", _POUND_INCHES) | _names("lbf·ft", _POUND_FEET)),
+    base="N·m",
+    largest=10_000,
+    expected="a torque such as 10 N·m, 7.5 lbf ft or 88 lbf in (units: N·m, N·cm, lbf·ft, lbf·in)",
+)
+"""Between the factors may stand a dot, a star, a hyphen or a space; in a torque a pound is a force."""
+FORCE = Kind(
+    name="force",
+    symbols=MappingProxyType({"N": "N", "kN": "kN"}),
+    words=MappingProxyType({"lbf": "lbf"}),
+    base="N",
+    largest=1_000_000,
+    expected="a force such as 50 N, 1.2 kN or 11 lbf (units: N, kN, lbf)",
+)
+"""Not lb: that is a mass, and a kind that takes both would hide a wrong one."""
