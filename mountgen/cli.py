@@ -5,6 +5,7 @@ Exit codes: 0 feasible, 1 not feasible, 2 something given is wrong.
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import sys
@@ -135,6 +136,7 @@ def _exit_code(result: Study) -> int:
 
 def main() -> None:
     """Entry point: turns the errors of mountgen into text and an exit code."""
+    gc.set_threshold(100_000)  # A run makes many records that stay and hardly a cycle to be found.
     try:
         app()
     except InputError as error:

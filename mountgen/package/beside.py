@@ -1,13 +1,16 @@
 """A second process for what needs no solids.
 
-The CAD kernel takes a second to load and holds Python's lock while it works, so threads gain nothing:
-flats and documents are written beside it by another process. What they are is the same either way.
+The CAD kernel takes most of a second to load and holds Python's lock while it works, so threads gain
+nothing: flats and documents are written beside it by another process. That is a fork made before the
+kernel is loaded, which costs no start of its own; where the system cannot fork safely, the same is done
+in line. What is written is the same either way.
 """
 
 from __future__ import annotations
 
 import os
 import signal
+import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -32,14 +35,14 @@ class InLine(Executor):
 
 @contextmanager
 def second_process() -> Iterator[Executor]:
-    """Another process where there is a second processor, else this one.
+    """Another process, on Linux with a second processor; else this one.
 
-    For programs whose main module may be imported again. MountgenError when that process dies.
+    It is forked at its first job: for programs of one thread. MountgenError when that process dies.
     """
-    if (os.cpu_count() or 1) < 2:
+    if sys.platform != "linux" or (os.cpu_count() or 1) < 2:
         yield InLine()
         return
-    with ProcessPoolExecutor(1, get_context("spawn"), _leave_interrupts) as pool:
+    with ProcessPoolExecutor(1, get_context("fork"), _leave_interrupts) as pool:
         try:
             yield pool
         except BrokenProcessPool as error:
