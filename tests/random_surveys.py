@@ -6,8 +6,10 @@ from dataclasses import replace
 from functools import cache
 from random import Random
 
+from mountgen.catalogue.rail_section import rail_section
+from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import ChannelRail, Encoder, Head
+from mountgen.catalogue.records import Encoder, Head
 from mountgen.study import Study, study
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import (
@@ -23,9 +25,17 @@ from mountgen.survey.records import (
 )
 
 CATALOGUE = Catalogue()
-CHANNELS = tuple(
-    rail for name in CATALOGUE.names("rails") if isinstance(rail := CATALOGUE.rail(name), ChannelRail)
-)
+TALL_ENOUGH = 45.0
+"""mm of flat from which on a rail can be bolted to at all."""
+
+
+def _can_be_bolted(rail: Rail) -> bool:
+    low, high = rail_section(rail).web_flat
+    return high - low > TALL_ENOUGH
+
+
+EVERY_RAIL = tuple(CATALOGUE.rail(name) for name in CATALOGUE.names("rails"))
+RAILS = tuple(rail for rail in EVERY_RAIL if _can_be_bolted(rail))
 STANDOFFS = (
     StandOff(3.175, (1.5, 4.8), (0.8, 6.4), 0.4),
     StandOff(3.2, (2.0, 4.5), (1.0, 6.0), 0.5),
@@ -33,12 +43,12 @@ STANDOFFS = (
 )
 
 
-def random_survey(seed: int) -> Survey:
+def random_survey(seed: int, rails: tuple[Rail, ...] = RAILS) -> Survey:
     """One line with everything chosen by the seed: pose, flow, rail, devices, products, site."""
     dice = Random(seed)
     downward = dice.random() < 0.5
     head = _head(dice, downward=downward)
-    profile = dice.choice(CHANNELS)
+    profile = dice.choice(rails)
     rail = _rail(dice, profile)
     line = _line(dice, rail)
     guides = _guides(dice, rail, downward=downward)
@@ -119,7 +129,7 @@ def _divides(encoder: Encoder, dpi: float) -> bool:
     return counts >= 1 and abs(counts / round(counts) - 1) < 0.02
 
 
-def _rail(dice: Random, profile: ChannelRail) -> RailSite:
+def _rail(dice: Random, profile: Rail) -> RailSite:
     top = round(dice.uniform(-25, -3), 1)
     keepouts = tuple(_keepout(dice, profile, top) for _ in range(dice.choice((0, 0, 1, 1, 2))))
     return RailSite(
@@ -134,9 +144,9 @@ def _rail(dice: Random, profile: ChannelRail) -> RailSite:
     )
 
 
-def _keepout(dice: Random, profile: ChannelRail, top: float) -> Keepout:
+def _keepout(dice: Random, profile: Rail, top: float) -> Keepout:
     """A bolt's head on the web, or the corner of a leg below it."""
-    x, z = dice.uniform(-300, 300), top - dice.uniform(0.3, 0.9) * profile.depth
+    x, z = dice.uniform(-300, 300), top - dice.uniform(0.3, 0.9) * rail_section(profile).depth
     half = dice.uniform(8, 20)
     box = ((x - half, x + half), (-20.0, 30.0), (z - half, z + half))
     return Keepout("leg bolt", *box)
@@ -145,7 +155,6 @@ def _keepout(dice: Random, profile: ChannelRail, top: float) -> Keepout:
 def _line(dice: Random, rail: RailSite) -> Line:
     rollers = dice.random() < 0.6
     pitch = dice.choice((60.0, 75.0, 100.0)) if rollers else 0.0
-    reach = rail.profile.flange_width if rail.opens == "in" else rail.profile.web_thickness
     return Line(
         flow="left_to_right",
         speed_mm_per_s=dice.uniform(100, 600),
@@ -157,7 +166,7 @@ def _line(dice: Random, rail: RailSite) -> Line:
         surface_height=Measured(850.0, 5.0),
         slope_deg=0.0,
         environment="dry",
-        bed_from_y=reach + 5.0,
+        bed_from_y=rail.section.reach_in + 5.0,
     )
 
 
@@ -173,7 +182,7 @@ def _guides(dice: Random, rail: RailSite, *, downward: bool) -> Guides | None:
 
 def _nearest(dice: Random, rail: RailSite) -> float:
     """y of the near guide or of a product's side: over the bed, with room for a measuring wheel."""
-    return round((rail.profile.flange_width if rail.opens == "in" else 0.0) + dice.uniform(55, 110), 1)
+    return round(rail.section.reach_in + dice.uniform(55, 110), 1)
 
 
 def _products(
@@ -216,18 +225,19 @@ def _product(dice: Random, what: tuple[str, Head, float], near: float | None, *,
 
 
 @cache
-def study_of(seed: int) -> Study:
-    """The study of a random survey, made once."""
-    return study(random_survey(seed), CATALOGUE)
+def study_of(seed: int, kind: str = "") -> Study:
+    """The study of a random survey, made once; `kind` is the kind of rail when that matters."""
+    rails = tuple(rail for rail in RAILS if kind in ("", rail.kind))
+    return study(random_survey(seed, rails), CATALOGUE)
 
 
 @cache
-def feasible_studies(count: int, start: int = 0) -> tuple[Study, ...]:
+def feasible_studies(count: int, start: int = 0, kind: str = "") -> tuple[Study, ...]:
     """The first so many random surveys whose mount can be built; AssertionError when most cannot."""
     found: list[Study] = []
     seed = start
     while len(found) < count:
-        made = study_of(seed)
+        made = study_of(seed, kind)
         if made.verdict != "not feasible":
             found.append(made)
         seed += 1

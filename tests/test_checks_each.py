@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from random_surveys import CATALOGUE, feasible_studies
 
-from mountgen.catalogue.rails import FlatRail
+from mountgen.catalogue.rails import FlatRail, RectTubeRail
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check, overall
 from mountgen.study import Study, study
@@ -170,6 +170,10 @@ def flat_bar(depth: float) -> FlatRail:
     return CATALOGUE.rail("flat-40x5").model_copy(update={"depth": depth})
 
 
+def thick_tube(wall: float) -> RectTubeRail:
+    return CATALOGUE.rail("tube-80x40x3").model_copy(update={"thickness": wall})
+
+
 def holes_close_together(survey: Survey) -> Survey:
     """Two of the head's fixing holes 1.8 of their clearance holes' diameters apart."""
     first, *others = survey.head.pattern
@@ -280,6 +284,11 @@ CASES = (
     Case("first_frequency", lambda: device(sound(), "head", mass_kg=60.0)),
     Case("sheet_rules", lambda: low_rail(sound(), 3.0)),
     Case("edge_distance", lambda: holes_close_together(sound())),
+    Case(
+        "rail_nuts",
+        lambda: rail(sound(), profile=thick_tube(6.5)),
+        lambda s, n: rail(s, profile=thick_tube(6.5 - n)),
+    ),
     Case(
         "rail_face",
         lambda: rail(sound(), profile=flat_bar(40.0)),

@@ -106,7 +106,7 @@ def test_joints_and_rail_holes_are_mirrored() -> None:
 
 def solid_spots(made: Study) -> dict[str, list[Vec3]]:
     """Corners of every flange's two faces in the world, by instance."""
-    mount = Mount(made.detail, made.survey.rail.profile.web_thickness)
+    mount = Mount(made.detail, made.survey.rail.section.web_thickness)
     return {name: [p for face in faces for p in corners(face)] for name, faces in mount.faces.items()}
 
 
@@ -159,7 +159,7 @@ def test_bought_parts_are_the_same_parts_never_mirrored() -> None:
     for survey in (lopsided(made.survey) for made in feasible_studies(PAIRS)):
         one, other = study(survey, CATALOGUE), study(mirrored_line(survey), CATALOGUE)
         for made in (one, other):
-            mount = Mount(made.detail, made.survey.rail.profile.web_thickness)
+            mount = Mount(made.detail, made.survey.rail.section.web_thickness)
             place, part = mount.instances["print head"].placement, mount.part_of("print head")
             assert isinstance(part, BoughtPart)
             assert part.shape.box.low[0] == -16.0 and part.shape.box.high[0] == 24.0

@@ -222,3 +222,9 @@ def test_single_bar_is_the_extrusion():
     assert section.area == pytest.approx(extrusion.area_mm2, rel=1e-4)
     assert section.i_strong == pytest.approx(extrusion.i_mm4, rel=1e-4)
     assert section.torsion_mm4 == extrusion.j_mm4
+
+
+@pytest.mark.parametrize("name", CATALOGUE.names("rails"))
+def test_outlines_and_hollows_run_counter_clockwise(name):
+    section = rail_section(CATALOGUE.rail(name))
+    assert all(contour.area > 0.0 for contour in (section.outline, *section.holes))

@@ -107,7 +107,7 @@ def _closed_slots(extrusion: Extrusion, cells: int) -> list[Contour]:
     """The hollows between neighbouring squares: the lower one's top slot and the upper one's bottom."""
     right = _right_slot(extrusion)
     above = [(x, y + extrusion.size) for x, y in _turned(right, 3)]
-    hollow = polygon([*_turned(right, 1)[1:-1], *above[1:-1]])
+    hollow = polygon([*_turned(right, 1)[1:-1], *above[1:-1]][::-1])
     return [hollow.moved(0.0, extrusion.size * cell) for cell in range(cells - 1)]
 
 
