@@ -24,6 +24,9 @@ from mountgen.survey.records import Survey
 
 EUROCODE = "EN 1993-1-8:2005 Table 3.3"
 RULE = "rule of this project"
+CHOSEN = frozenset({"bend_radius", "hole_outside"})
+"""Rules that the design meets by choice: told only when they are missed, else the radius would always be
+the tightest of all."""
 RIVET_PRACTICE = "generic rivet nuts, common practice"
 SLOT_OFF = 0.2
 """mm that a rail's slot may differ from the extrusion's whose T-nuts it takes."""
@@ -43,7 +46,8 @@ def _sheet_rules(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Check:
     found: dict[str, Finding] = {}
     for part in scene.detail.sheets:
         ratio = catalogue.material(part.material).min_bend_ratio
-        worst = tightest(measured_rules(part, unfold(part, rule), ratio))
+        rules = measured_rules(part, unfold(part, rule), ratio)
+        worst = tightest(f for f in rules if f.severity != "pass" or f.kind not in CHOSEN)
         if worst is not None:
             found[part.name] = worst
     order = {"fail": 0, "caution": 1, "pass": 2}
