@@ -55,10 +55,12 @@ def _arc_slot_size(hole: ArcSlot, units: System) -> str:
 
 
 def hole_use(placed: PlacedHole) -> str:
-    """What passes through it: 'M6 clearance', 'dowel 5', '' for a plain opening."""
+    """What passes through it or is fitted: 'M6 clearance', 'press nut M6', 'opening' for a plain one."""
     hole = placed.hole
-    if not hole.size or hole.kind == "opening":
+    if not hole.size:
         return hole.kind.replace("_", " ")
+    if hole.kind == "opening":
+        return hole.size
     return hole.size if hole.size.startswith(hole.kind) else f"{hole.size} {hole.kind.replace('_', ' ')}"
 
 
