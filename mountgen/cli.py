@@ -58,8 +58,7 @@ def build(
 
     catalogue = Catalogue()
     found = study(read_survey(survey, catalogue), catalogue)
-    with second_process() as beside:
-        result, folder = write_package(found, catalogue, out, beside)
+    result, folder = write_package(found, catalogue, out, second_process())
     _say(f"{summary(result)}\npackage: {folder}\n")
     raise typer.Exit(_exit_code(result))
 

@@ -1,7 +1,7 @@
 """Building that goes wrong: nothing half-written is left, and an earlier package stays as it was."""
 
 import os
-from concurrent.futures import Future
+import time
 from pathlib import Path
 
 import pytest
@@ -9,7 +9,7 @@ from conftest import CARTONS
 
 from mountgen.checks.records import Subject, at_most
 from mountgen.errors import KernelError, MountgenError, OutputError, SheetError
-from mountgen.package.beside import finished_jobs, second_process
+from mountgen.package.beside import Forking, InLine, finished_jobs, second_process
 from mountgen.package.folder import replaced_folder
 from mountgen.package.papers import write_flats
 
@@ -73,22 +73,48 @@ def test_solids_that_collide_get_the_report_alone(run, monkeypatch, tmp_path, co
     assert set(contents(tmp_path)) == {"seed-cartons/manifest.json", "seed-cartons/feasibility.html"}
 
 
-def test_a_job_that_fails_is_told_and_waited_for():
+def fails(message: str) -> None:
+    raise SheetError(message)
+
+
+def writes(path: Path) -> None:
+    time.sleep(0.1)
+    path.write_text("done", encoding="utf-8")
+
+
+@pytest.mark.parametrize("beside", [Forking(), InLine()])
+def test_a_job_that_fails_is_told_and_the_others_waited_for(tmp_path, beside):
     with pytest.raises(SheetError, match="open"), finished_jobs() as jobs:
-        failed: Future[None] = Future()
-        failed.set_exception(SheetError("open"))
-        jobs.append(failed)
+        jobs.append(beside.submit(writes, tmp_path / "file"))
+        jobs.append(beside.submit(fails, "open"))
+    assert (tmp_path / "file").read_text(encoding="utf-8") == "done"
+
+
+def test_jobs_are_waited_for_when_the_first_process_fails(tmp_path):
+    with pytest.raises(KernelError, match="two bodies"), finished_jobs() as jobs:
+        jobs.append(Forking().submit(writes, tmp_path / "file"))
+        jobs.append(Forking().submit(fails, "told later"))
+        raise KernelError("two bodies")
+    assert (tmp_path / "file").exists()
 
 
 def test_the_second_process_hands_its_errors_back(tmp_path):
-    with pytest.raises(FileNotFoundError), second_process() as beside, finished_jobs() as jobs:
-        jobs.append(beside.submit(write_flats, tmp_path / "none/flat", [], {}))
+    with pytest.raises(FileNotFoundError), finished_jobs() as jobs:
+        jobs.append(Forking().submit(write_flats, tmp_path / "none/flat", [], {}))
 
 
-def test_a_second_process_that_dies_is_an_error_of_its_own(monkeypatch):
-    monkeypatch.setattr("os.cpu_count", lambda: 2)
-    with pytest.raises(MountgenError, match="ended from outside"), second_process() as beside:
-        beside.submit(os._exit, 3).result()
+def test_a_second_process_that_dies_is_an_error_of_its_own():
+    with pytest.raises(MountgenError, match="ended from outside"):
+        Forking().submit(os._exit, 3).result()
+
+
+@pytest.mark.parametrize(
+    ("platform", "processors"), [("darwin", 8), ("win32", 8), ("linux", 1), ("linux", None)]
+)
+def test_no_second_process_where_it_is_not_safe_or_of_no_use(monkeypatch, platform, processors):
+    monkeypatch.setattr("sys.platform", platform)
+    monkeypatch.setattr("os.cpu_count", lambda: processors)
+    assert isinstance(second_process(), InLine)
 
 
 def test_a_report_replaces_the_whole_earlier_package(run, variant, earlier, contents):

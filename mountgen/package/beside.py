@@ -1,9 +1,9 @@
 """A second process for what needs no solids.
 
 The CAD kernel takes most of a second to load and holds Python's lock while it works, so threads gain
-nothing: flats and documents are written beside it by another process. That is a fork made before the
-kernel is loaded, which costs no start of its own; where the system cannot fork safely, the same is done
-in line. What is written is the same either way.
+nothing: flats and documents are written beside it by forks of this process. A fork begins at once, with
+all that is loaded already and without handing its data over. Where the system cannot fork safely, the
+same is done in line. What is written is the same either way.
 """
 
 from __future__ import annotations
@@ -12,58 +12,107 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterator
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing import get_context
-from typing import ParamSpec, TypeVar
+from multiprocessing.connection import Connection
+from typing import Protocol, TypeVarTuple
 
 from mountgen.errors import MountgenError
 
-P = ParamSpec("P")
-T = TypeVar("T")
+Ts = TypeVarTuple("Ts")
 
 
-class InLine(Executor):
-    """Does each job at once, in this process."""
+class Job(Protocol):
+    """Work that was begun."""
 
-    def submit(self, fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]:
-        done: Future[T] = Future()
-        done.set_result(fn(*args, **kwargs))
-        return done
+    def wait(self) -> None:
+        """Returns when it is no longer running."""
+
+    def result(self) -> None:
+        """Waits for it and raises its error, if it has one."""
 
 
-@contextmanager
-def second_process() -> Iterator[Executor]:
-    """Another process, on Linux with a second processor; else this one.
+class Beside(Protocol):
+    """Who does the work."""
 
-    It is forked at its first job: for programs of one thread. MountgenError when that process dies.
-    """
-    if sys.platform != "linux" or (os.cpu_count() or 1) < 2:
-        yield InLine()
-        return
-    with ProcessPoolExecutor(1, get_context("fork"), _leave_interrupts) as pool:
+    def submit(self, work: Callable[[*Ts], None], /, *arguments: *Ts) -> Job:
+        """Begins it."""
+
+
+class InLine:
+    """Does each job at once, in this process; its error is raised at once too."""
+
+    def submit(self, work: Callable[[*Ts], None], /, *arguments: *Ts) -> Job:
+        work(*arguments)
+        return _Done()
+
+
+class _Done:
+    def wait(self) -> None:
+        """Nothing to wait for."""
+
+    def result(self) -> None:
+        """Nothing went wrong."""
+
+
+class Forking:
+    """Does each job in a fork of this process. For programs of one thread."""
+
+    def submit(self, work: Callable[[*Ts], None], /, *arguments: *Ts) -> Job:
+        return _Fork(lambda: work(*arguments))
+
+
+class _Fork:
+    def __init__(self, work: Callable[[], None]) -> None:
+        context = get_context("fork")
+        self._answer, sender = context.Pipe(duplex=False)
+        self._process = context.Process(target=_answered, args=(work, sender))
+        self._error: Exception | None = None
+        self._process.start()
+        sender.close()
+
+    def wait(self) -> None:
+        if self._answer.closed:
+            return
         try:
-            yield pool
-        except BrokenProcessPool as error:
-            raise MountgenError(
-                "the process that writes flats and documents was ended from outside"
-            ) from error
+            self._error = self._answer.recv()
+        except EOFError:
+            self._error = MountgenError("the process that writes flats and documents was ended from outside")
+        self._answer.close()
+        self._process.join()
+
+    def result(self) -> None:
+        self.wait()
+        if self._error is not None:
+            raise self._error
+
+
+def _answered(work: Callable[[], None], answer: Connection) -> None:
+    """Does the work and sends the error that people are told of, or None. An interrupt is the first
+    process's to answer; it then waits for this one."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    error: Exception | None = None
+    try:
+        work()
+    except (MountgenError, OSError) as told:
+        error = told
+    answer.send(error)
+
+
+def second_process() -> Beside:
+    """Another process, on Linux with a second processor; else this one."""
+    return Forking() if sys.platform == "linux" and (os.cpu_count() or 1) > 1 else InLine()
 
 
 @contextmanager
-def finished_jobs() -> Iterator[list[Future[None]]]:
+def finished_jobs() -> Iterator[list[Job]]:
     """A list for jobs: when the block ends, by an error too, none of them runs any more. A job's own error
     is raised then."""
-    jobs: list[Future[None]] = []
+    jobs: list[Job] = []
     try:
         yield jobs
     finally:
-        wait(jobs)
+        for job in jobs:
+            job.wait()
     for job in jobs:
         job.result()
-
-
-def _leave_interrupts() -> None:
-    """An interrupt is the first process's to answer; it then ends this one."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)

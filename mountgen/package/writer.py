@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from concurrent.futures import Executor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail.boxes import local_boxes
-from mountgen.package.beside import InLine, finished_jobs
+from mountgen.package.beside import Beside, InLine, finished_jobs
 from mountgen.package.feasibility import write_feasibility
 from mountgen.package.folder import replaced_folder
 from mountgen.package.manifest import manifest
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
 
 
 def write_package(
-    study: Study, catalogue: Catalogue, out: Path, beside: Executor | None = None
+    study: Study, catalogue: Catalogue, out: Path, beside: Beside | None = None
 ) -> tuple[Study, Path]:
     """Builds the mount and writes its package to out/<name>; returns the study with the exact checks.
 
@@ -65,7 +64,7 @@ def scene_boxes(study: Study) -> Iterator[SceneBox]:
             yield SceneBox(instance.name, box.placed(instance.placement), colour_of(part))
 
 
-def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Executor) -> Study:
+def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside) -> Study:
     """Every file; the report alone when the exact solids show that the mount is not feasible."""
     flats = {part.number: unfold(part, SHOP_RULE) for part in study.detail.sheets}
     built: Model | None
