@@ -90,6 +90,13 @@ def test_a_job_that_fails_is_told_and_the_others_waited_for(tmp_path, beside):
     assert (tmp_path / "file").read_text(encoding="utf-8") == "done"
 
 
+@pytest.mark.parametrize("beside", [Forking(), InLine()])
+def test_a_job_hands_back_what_it_found(beside):
+    job = beside.submit("x".join, ["1"] * 200_000)
+    job.wait()
+    assert len(job.result()) == len(job.result()) == 399_999
+
+
 def test_jobs_are_waited_for_when_the_first_process_fails(tmp_path):
     with pytest.raises(KernelError, match="two bodies"), finished_jobs() as jobs:
         jobs.append(Forking().submit(writes, tmp_path / "file"))

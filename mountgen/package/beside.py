@@ -15,88 +15,100 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
-from typing import Protocol, TypeVarTuple
+from typing import Generic, Protocol, TypeVar, TypeVarTuple
 
 from mountgen.errors import MountgenError
 
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 Ts = TypeVarTuple("Ts")
 
 
-class Job(Protocol):
+class Job(Protocol[T_co]):
     """Work that was begun."""
 
     def wait(self) -> None:
         """Returns when it is no longer running."""
 
-    def result(self) -> None:
-        """Waits for it and raises its error, if it has one."""
+    def result(self) -> T_co:
+        """Waits for it; what it found, or its error is raised."""
 
 
 class Beside(Protocol):
     """Who does the work."""
 
-    def submit(self, work: Callable[[*Ts], None], /, *arguments: *Ts) -> Job:
+    def submit(self, work: Callable[[*Ts], T], /, *arguments: *Ts) -> Job[T]:
         """Begins it."""
 
 
 class InLine:
     """Does each job at once, in this process; its error is raised at once too."""
 
-    def submit(self, work: Callable[[*Ts], None], /, *arguments: *Ts) -> Job:
-        work(*arguments)
-        return _Done()
+    def submit(self, work: Callable[[*Ts], T], /, *arguments: *Ts) -> Job[T]:
+        return _Done(work(*arguments))
 
 
-class _Done:
+class _Done(Generic[T]):
+    def __init__(self, found: T) -> None:
+        self._found = found
+
     def wait(self) -> None:
         """Nothing to wait for."""
 
-    def result(self) -> None:
-        """Nothing went wrong."""
+    def result(self) -> T:
+        return self._found
 
 
 class Forking:
     """Does each job in a fork of this process. For programs of one thread."""
 
-    def submit(self, work: Callable[[*Ts], None], /, *arguments: *Ts) -> Job:
+    def submit(self, work: Callable[[*Ts], T], /, *arguments: *Ts) -> Job[T]:
         return _Fork(lambda: work(*arguments))
 
 
-class _Fork:
-    def __init__(self, work: Callable[[], None]) -> None:
+class _Fork(Generic[T]):
+    def __init__(self, work: Callable[[], T]) -> None:
         context = get_context("fork")
-        self._answer, sender = context.Pipe(duplex=False)
+        self._pipe, sender = context.Pipe(duplex=False)
         self._process = context.Process(target=_answered, args=(work, sender))
-        self._error: Exception | None = None
+        self._answer: _Done[T] | Exception | None = None
         self._process.start()
         sender.close()
 
     def wait(self) -> None:
-        if self._answer.closed:
-            return
+        self._finished()
+
+    def result(self) -> T:
+        answer = self._finished()
+        if isinstance(answer, Exception):
+            raise answer
+        return answer.result()
+
+    def _finished(self) -> _Done[T] | Exception:
+        if self._answer is None:
+            self._answer = self._received()
+            self._pipe.close()
+            self._process.join()
+        return self._answer
+
+    def _received(self) -> _Done[T] | Exception:
         try:
-            self._error = self._answer.recv()
+            answer: _Done[T] | Exception = self._pipe.recv()
         except EOFError:
-            self._error = MountgenError("the process that writes flats and documents was ended from outside")
-        self._answer.close()
-        self._process.join()
-
-    def result(self) -> None:
-        self.wait()
-        if self._error is not None:
-            raise self._error
+            return MountgenError("the process that writes flats and documents was ended from outside")
+        return answer
 
 
-def _answered(work: Callable[[], None], answer: Connection) -> None:
-    """Does the work and sends the error that people are told of, or None. An interrupt is the first
-    process's to answer; it then waits for this one."""
+def _answered(work: Callable[[], T], pipe: Connection) -> None:
+    """Does the work and sends what it found, or the error that people are told of. An interrupt is the
+    first process's to answer; it then waits for this one."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    error: Exception | None = None
+    answer: _Done[T] | Exception
     try:
-        work()
+        answer = _Done(work())
     except (MountgenError, OSError) as told:
-        error = told
-    answer.send(error)
+        answer = told
+    pipe.send(answer)
 
 
 def second_process() -> Beside:
@@ -105,10 +117,10 @@ def second_process() -> Beside:
 
 
 @contextmanager
-def finished_jobs() -> Iterator[list[Job]]:
+def finished_jobs() -> Iterator[list[Job[object]]]:
     """A list for jobs: when the block ends, by an error too, none of them runs any more. A job's own error
     is raised then."""
-    jobs: list[Job] = []
+    jobs: list[Job[object]] = []
     try:
         yield jobs
     finally:
