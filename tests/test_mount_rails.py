@@ -20,6 +20,8 @@ from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check
 from mountgen.detail.records import Joint
+from mountgen.package.drawing_rail import flange_edges, rail_tables, rail_view
+from mountgen.package.svg import HIDDEN, NARROW
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
 from mountgen.survey.records import Measured, Survey
@@ -240,3 +242,22 @@ def test_no_rail_stops_the_study(rail) -> None:
     """Whatever the rail, there is an answer with numbers, and every failure has its remedy."""
     for check in on(rail).checks:
         assert check.verdict == "pass" or any(c.isdigit() for c in check.remedy), check.id
+
+
+def test_the_drilling_table_names_what_is_set_into_the_holes() -> None:
+    for kind, expected in (("rect_tube", "blind rivet nut M6"), ("flat", "")):
+        made = feasible_studies(EACH, kind=kind)[0]
+        holes, *_ = rail_tables(rail_view(made.survey, made.detail.rail_holes))
+        assert ("Then set in" in holes.heads) == bool(expected)
+        assert all((expected in row) == bool(expected) for row in holes.rows)
+        assert {hole.holds for hole in made.detail.rail_holes} == {expected}
+
+
+@pytest.mark.parametrize(("opens", "pens"), [("in", (HIDDEN, NARROW)), ("out", (NARROW, HIDDEN))])
+def test_the_drilling_drawing_hides_the_flange_that_stands_behind(opens, pens) -> None:
+    """A Z: one flange behind the web, the other before it."""
+    survey = replace(cartons(), rail=replace(cartons().rail, profile=CATALOGUE.rail("z-formed-100x40x2.5")))
+    survey = replace(survey, rail=replace(survey.rail, opens=opens))
+    assert tuple(pen for _, pen in flange_edges(rail_view(survey, ()))) == pens
+    plain = replace(survey, rail=replace(survey.rail, profile=CATALOGUE.rail("flat-80x8")))
+    assert list(flange_edges(rail_view(plain, ()))) == []

@@ -37,8 +37,9 @@ def checks(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Iterator[Check
     yield _sheet_rules(scene, catalogue, rule)
     yield _edges(scene)
     yield _rail_face(scene)
-    yield from _rail_nuts(scene, catalogue)
-    yield _rail_holes(scene, catalogue)
+    if scene.layout.pattern.flat > 0.0:
+        yield from _rail_nuts(scene, catalogue)
+        yield _rail_holes(scene, catalogue)
 
 
 def _sheet_rules(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Check:
@@ -81,7 +82,8 @@ class _Distance:
 def _edges(scene: Scene) -> Check:
     """Bolt holes to plate edges and to one another, in hole diameters."""
     distances = [d for part in scene.detail.sheets for d in _part_distances(part)]
-    distances += list(_rail_distances(scene))
+    if scene.layout.pattern.flat > 0.0:
+        distances += list(_rail_distances(scene))
     worst = min(distances, key=lambda d: d.use)
     subject = Subject("edge_distance", worst.what, "hole diameters", EUROCODE)
     return at_least(subject, worst.ratio, worst.least, "move the holes {} hole diameters further apart")

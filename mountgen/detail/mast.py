@@ -291,4 +291,5 @@ def _rail_holes(joint_plans: tuple[JointPlan, ...]) -> Iterator[RailHole]:
         diameter = rail_drill(plan)
         if diameter is not None:
             x, _, z = plan.seat
-            yield RailHole(plan.id, x, z, diameter, plan.id)
+            holds = f"blind rivet nut {plan.thread.name}" if plan.end == "rivet_nut" else ""
+            yield RailHole(plan.id, x, z, diameter, plan.id, holds)

@@ -105,13 +105,15 @@ class Joint:
 
 @dataclass(frozen=True)
 class RailHole:
-    """A hole to drill in the rail's web: x along the line, z from the conveying surface."""
+    """A hole to drill in the rail's web: x along the line, z from the conveying surface; `holds` is what
+    is set into it for good, such as a rivet nut, or ''."""
 
     tag: str
     x: float
     z: float
     diameter: float
     joint: str
+    holds: str = ""
 
 
 @dataclass(frozen=True)

@@ -95,17 +95,20 @@ def _side_depth(view: RailView) -> float:
 def rail_tables(view: RailView) -> list[Table]:
     """Every hole, and what must be kept clear of."""
     unit = "mm" if view.units == "mm" else "mm [in]"
+    set_in = any(hole.holds for hole in view.holes)
     rows = tuple(
         (
             hole.tag,
             length(hole.x, view.units),
             length(view.below_top(hole.z), view.units),
             f"Ø{length(hole.diameter, view.units)}",
+            *([hole.holds] if set_in else []),
             hole.joint,
         )
         for hole in view.holes
     )
-    heads = ("Hole", f"x from print line, {unit}", f"below top edge, {unit}", "Drill", "Joint")
+    places = ("Hole", f"x from print line, {unit}", f"below top edge, {unit}", "Drill")
+    heads = (*places, *(["Then set in"] if set_in else []), "Joint")
     tables = [Table("Holes in the rail's web", heads, rows)]
     if view.keepouts:
         tables.append(_keepout_table(view, unit))
@@ -153,13 +156,13 @@ def _web(view: RailView, window: Window) -> Iterator[str]:
     x0, x1 = view.span
     for down in (0.0, view.depth):
         yield line(window.point((x0, -down)), window.point((x1, -down)), VISIBLE, "rail")
-    for y, pen in _flange_edges(view):
+    for y, pen in flange_edges(view):
         yield line(window.point((x0, y)), window.point((x1, y)), pen, "flange")
     for x in (x0, x1):
         yield line(window.point((x, 0.0)), window.point((x, -view.depth)), BEND, "break")
 
 
-def _flange_edges(view: RailView) -> Iterator[tuple[float, Pen]]:
+def flange_edges(view: RailView) -> Iterator[tuple[float, Pen]]:
     """Height of every flange's inner edge, hidden when the flange stands behind the web."""
     section = view.survey.rail.section
     for flange, edge in ((section.top_flange, "low"), (section.bottom_flange, "high")):
