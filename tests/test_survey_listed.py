@@ -117,3 +117,14 @@ def test_essential_rows_keep_the_highest_of_every_place(tmp_path: Path) -> None:
         assert kept.envelope[kept.near_y == place].tolist() == [highest]
     again = taken(demand, np.arange(len(demand.names)))
     assert again.names == demand.names
+
+
+def test_an_uncertainty_is_kept_wherever_a_product_has_one(tmp_path: Path) -> None:
+    text = EXAMPLE.replace("gap = 250", 'gap = "250 +/- 5 mm"', 1)
+    text = text.replace("above_base = 32 ", 'above_base = "32 +/- 3 mm" ', 1)
+    text = text.replace("from_leading = 40", 'from_leading = "40 +/- 2 mm"', 1)
+    path = tmp_path / "survey.toml"
+    path.write_text(text, encoding="utf-8")
+    product = read_survey(path, CATALOGUE).products[0]
+    measured = (product.gap, product.code.above_base, product.code.from_leading)
+    assert [getattr(value, "plus_minus", None) for value in measured] == [5.0, 3.0, 2.0]

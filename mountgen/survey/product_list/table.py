@@ -18,10 +18,11 @@ from mountgen.units import Measured
 
 Floats = NDArray[np.float64]
 
-MEASURED = ("length", "width", "height", "near_side_at")
+_MEASURED_OF_PRODUCT = ("length", "width", "height", "gap", "near_side_at")
+_MEASURED_OF_CODE = ("from_leading", "above_base", "below_top", "from_near")
+MEASURED = (*_MEASURED_OF_PRODUCT, *_MEASURED_OF_CODE)
 """Columns with a second one for how far they may be off."""
-_OF_PRODUCT = ("gap", "bulge", "skew_deg", "clearance_height")
-_OF_CODE = ("from_leading", "above_base", "below_top", "from_near")
+_OF_PRODUCT = ("bulge", "skew_deg", "clearance_height")
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,13 +38,18 @@ class ProductTable:
     height_plus_minus: Floats
     against: NDArray[np.str_]
     gap: Floats
+    gap_plus_minus: Floats
     face: NDArray[np.str_]
     code_along: Floats
     code_across: Floats
     from_leading: Floats
+    from_leading_plus_minus: Floats
     above_base: Floats
+    above_base_plus_minus: Floats
     below_top: Floats
+    below_top_plus_minus: Floats
     from_near: Floats
+    from_near_plus_minus: Floats
     near_side_at: Floats
     near_side_at_plus_minus: Floats
     bulge: Floats
@@ -74,25 +80,29 @@ class ProductTable:
             width=self._measured("width", at),
             height=self._measured("height", at),
             against=cast("Against", str(self.against[at])),
-            gap=float(self.gap[at]),
+            gap=self._measured("gap", at),
             code=self._code(at),
             bulge=float(self.bulge[at]),
             skew_deg=float(self.skew_deg[at]),
-            near_side_at=None if np.isnan(self.near_side_at[at]) else self._measured("near_side_at", at),
+            near_side_at=self._if_measured("near_side_at", at),
             clearance_height=_number_or_none(self.clearance_height[at]),
         )
 
     def _measured(self, column: str, at: int) -> Measured:
         return Measured(float(getattr(self, column)[at]), float(getattr(self, f"{column}_plus_minus")[at]))
 
+    def _if_measured(self, column: str, at: int) -> Measured | None:
+        value = self._measured(column, at)
+        return None if np.isnan(value) else value
+
     def _code(self, at: int) -> Code:
         return Code(
             face=cast("Face", str(self.face[at])),
             size=(float(self.code_along[at]), float(self.code_across[at])),
-            from_leading=float(self.from_leading[at]),
-            above_base=_number_or_none(self.above_base[at]),
-            below_top=_number_or_none(self.below_top[at]),
-            from_near=_number_or_none(self.from_near[at]),
+            from_leading=self._measured("from_leading", at),
+            above_base=self._if_measured("above_base", at),
+            below_top=self._if_measured("below_top", at),
+            from_near=self._if_measured("from_near", at),
         )
 
     @classmethod
@@ -114,12 +124,11 @@ def number_row(product: Product) -> dict[str, float]:
     """The product's numbers by the table's columns, nan for what it has not."""
     row = {name: _number_or_nan(getattr(product, name)) for name in _OF_PRODUCT}
     row["code_along"], row["code_across"] = product.code.size
-    for name in _OF_CODE:
-        row[name] = _number_or_nan(getattr(product.code, name))
-    for name in MEASURED:
-        value: Measured | float | None = getattr(product, name)
-        row[name] = _number_or_nan(value)
-        row[f"{name}_plus_minus"] = getattr(value, "plus_minus", 0.0)
+    for part, names in ((product, _MEASURED_OF_PRODUCT), (product.code, _MEASURED_OF_CODE)):
+        for name in names:
+            value: Measured | float | None = getattr(part, name)
+            row[name] = _number_or_nan(value)
+            row[f"{name}_plus_minus"] = getattr(value, "plus_minus", 0.0)
     return row
 
 
