@@ -9,6 +9,7 @@ from functools import cache
 from itertools import combinations
 from xml.etree import ElementTree
 
+from mountgen.assumed import assumption_effects
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.geometry import Box, Vec2, rectangle, rounded
 from mountgen.mechanics.bending import Din6935
@@ -94,6 +95,7 @@ def mount(survey: str = "seed-cartons") -> Dossier:
         checks=found.checks,
         setup=found.setup,
         scene=(SceneBox("post", Box((100.0, -60.0, -100.0), (125.0, -35.0, 300.0)), (0.6, 0.6, 0.7)),),
+        effects=assumption_effects(found, catalogue),
         detail=detail,
         flats={part.number: unfold(part, Din6935()) for part in detail.sheets},
         views={part.number: box_views(84.0, 75.0, 108.0) for part in detail.sheets},

@@ -30,7 +30,9 @@ VOID = {"meta", "br", "rect", "path", "line"}
 
 def findings(**changes) -> Findings:
     dossier = mount()
-    plain = Findings(dossier.survey, dossier.verdict, dossier.checks, dossier.setup, dossier.scene)
+    plain = Findings(
+        dossier.survey, dossier.verdict, dossier.checks, dossier.setup, dossier.scene, dossier.effects
+    )
     return replace(plain, **changes)
 
 

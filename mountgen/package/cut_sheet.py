@@ -22,6 +22,7 @@ from mountgen.package.drawing_rail import draw_rail, rail_scale, rail_tables, ra
 from mountgen.package.drawing_tables import Table, draw_column
 from mountgen.package.drawing_words import length, length_unit
 from mountgen.package.records import Dossier
+from mountgen.package.slope import slope_in_words
 from mountgen.sheet.tree import SheetPart
 
 CAUTIONS = (
@@ -170,10 +171,16 @@ def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
         heading(f"Rail, drilling  {scale_text(scale)}", (low[0], low[1] + 4.0)),
         *draw_rail(view, scale, area),
         *draw_column(tables, (tables_x, low[1])),
-        *draw_notes("Drilling", (*CAUTIONS[:1], *CAUTIONS[3:], *RAIL_NOTES)),
+        *draw_notes("Drilling", (*CAUTIONS[:1], *CAUTIONS[3:], *RAIL_NOTES, *_slope_notes(dossier))),
     ]
     title = replace(_title(dossier, "Rail drilling", "Drilling drawing"), scale=scale_text(scale))
     yield SheetBody(title, tuple(marks))
+
+
+def _slope_notes(dossier: Dossier) -> Iterator[str]:
+    """That x and depths follow the rail on a bed that is not level."""
+    if slope := slope_in_words(dossier.survey):
+        yield f"Here {slope}: x runs along the rail, depths square to it, not plumb."
 
 
 def _part_sheets(dossier: Dossier) -> Iterable[SheetBody]:

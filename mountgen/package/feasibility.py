@@ -9,10 +9,12 @@ from collections.abc import Iterator, Sequence
 from html import escape
 from pathlib import Path
 
+from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.package.drawing_words import MM_PER_INCH, plain
 from mountgen.package.feasibility_scene import line_boxes, scene_pictures
 from mountgen.package.records import Findings, SceneBox
+from mountgen.package.slope import slope_in_words
 from mountgen.units import System, format_length, format_speed
 
 STYLE = Path(__file__).parent / "templates" / "feasibility.css"
@@ -78,7 +80,9 @@ def _line_in_words(findings: Findings) -> str:
     count = len(survey.products)
     speed = format_speed(survey.line.speed_mm_per_s, survey.units)
     products = "1 product" if count == 1 else f"{count} products"
-    return f"{products}, {survey.line.flow.replace('_', ' ')}, up to {speed}."
+    words = f"{products}, {survey.line.flow.replace('_', ' ')}, up to {speed}."
+    slope = slope_in_words(survey)
+    return f"{words} {_sentence(slope)} Every size is along the bed or square to it." if slope else words
 
 
 def closeness(check: Check) -> tuple[int, float]:
@@ -207,16 +211,19 @@ def _settings(findings: Findings) -> str:
 
 
 def _assumptions(findings: Findings) -> str:
-    given = findings.survey.assumptions
-    if not given:
+    if not findings.effects:
         return _section("Assumptions", "<p>None: every value was measured.</p>\n")
-    items = "".join(f"<li>{_assumption(a.key, a.value, a.reason)}</li>\n" for a in given)
-    text = "<p>Not measured; check them on site before anything is cut.</p>\n"
+    items = "".join(f"<li>{_assumption(effect)}</li>\n" for effect in findings.effects)
+    text = (
+        "<p>Not measured; check them on site before anything is cut. Behind each one stands what another "
+        "plausible value would do to this mount.</p>\n"
+    )
     return _section("Assumptions", f"{text}<ul>\n{items}</ul>\n")
 
 
-def _assumption(key: str, value: str, reason: str) -> str:
-    return f"<code>{escape(key)}</code> {escape(value)}: {escape(reason)}"
+def _assumption(one: AssumedEffect) -> str:
+    text = f"<code>{escape(one.key)}</code> {escape(one.value)}: {escape(one.reason)}."
+    return f"{text} <em>{escape(_sentence(one.effect))}</em>"
 
 
 def _footer(findings: Findings) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import mountgen
+from mountgen.assumed import AssumedEffect
 from mountgen.detail.records import BoughtPart, Part
 from mountgen.package.report import Json, check_report, plain
 from mountgen.sheet.tree import SheetPart
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
     from mountgen.build.solids import Model
 
 
-def manifest(study: Study, built: Model | None, folder: Path) -> dict[str, Json]:
+def manifest(
+    study: Study, effects: tuple[AssumedEffect, ...], built: Model | None, folder: Path
+) -> dict[str, Json]:
     """The manifest of a package whose other files are already in `folder`."""
     report = check_report(study)
     found = sorted(path for path in folder.rglob("*") if path.is_file())
@@ -24,6 +27,7 @@ def manifest(study: Study, built: Model | None, folder: Path) -> dict[str, Json]
     paths = [path.relative_to(folder).as_posix() for path in found]
     return {
         **report,
+        "assumptions": plain(effects),
         "mountgen": mountgen.__version__,
         "inputs": {"survey_sha256": study.survey.source_sha256},
         "parts": [] if built is None else _parts(built, paths),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.detail.records import Detail, Rgb
 from mountgen.geometry import Box
@@ -33,13 +34,14 @@ class SceneBox:
 @dataclass(frozen=True)
 class Findings:
     """What is known before anything is detailed; `verdict` is that of `checks.records.overall`,
-    `setup` is None when no layout was found."""
+    `setup` is None when no layout was found, `effects` are the survey's assumptions with what they decide."""
 
     survey: Survey
     verdict: str
     checks: tuple[Check, ...]
     setup: Setup | None
     scene: tuple[SceneBox, ...]
+    effects: tuple[AssumedEffect, ...]
 
 
 @dataclass(frozen=True)

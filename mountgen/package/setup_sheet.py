@@ -10,13 +10,12 @@ from mountgen.package.cut_sheet import issued
 from mountgen.package.drawing_words import plain
 from mountgen.package.records import Dossier
 from mountgen.package.setup_picture import distance_picture
+from mountgen.package.slope import slope_in_words
 from mountgen.survey.records import Survey
-from mountgen.units import format_length, format_speed
+from mountgen.units import TORQUE, format_length, format_speed
 
 MOST_PRODUCTS = 200
 """Products listed on the sheet; the manifest holds them all."""
-NM_PER_LBF_IN = 0.112_984_8
-"""NIST SP 811, appendix B.8: pound-force inch to newton metre."""
 
 CAUTIONS = (
     "Lock the line out by the line owner's procedure before you drill, fit or reach in. Try to start it "
@@ -31,7 +30,7 @@ CAUTIONS = (
 )
 PICTURE = "picture"
 """The key under which the drawing stands among the texts."""
-COMMON_TOOLS = ("spirit level", "steel rule", "square", "centre punch", "lint-free wipes")
+COMMON_TOOLS = ("steel rule", "square", "centre punch", "lint-free wipes")
 """Common practice; keys, drills and the torque wrench follow from the joints."""
 
 
@@ -52,7 +51,7 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
         "products": product_rows(dossier),
         "scales": _more_products(dossier) + SCALES_EXPLAINED,
         "steps": commissioning(dossier),
-        "assumptions": [[a.key, a.value, a.reason] for a in survey.assumptions],
+        "assumptions": [[a.key, a.value, a.reason, a.effect] for a in dossier.effects],
     }
 
 
@@ -76,8 +75,20 @@ def tools(dossier: Dossier) -> list[list[str]]:
     for diameter in sorted({hole.diameter for hole in detail.rail_holes}):
         tags = ", ".join(hole.tag for hole in detail.rail_holes if hole.diameter == diameter)
         rows.append([f"drill {format_length(diameter, units)}", f"rail holes {tags}"])
-    rows.append([", ".join(COMMON_TOOLS), "common practice"])
+    level = () if dossier.survey.line.slope_deg else ("spirit level",)
+    rows.append([", ".join((*level, *COMMON_TOOLS)), "common practice"])
     return rows
+
+
+def standing(survey: Survey) -> str:
+    """What the post is set square to, and how."""
+    slope = slope_in_words(survey)
+    if not slope:
+        return "Set the post plumb in both directions before the rail angle's screws get their torque."
+    return (
+        f"Set the post square to the bed, not plumb: {slope}. Hold a square against bed and post; a spirit "
+        "level misleads here."
+    )
 
 
 def joint_rows(dossier: Dossier) -> list[list[str]]:
@@ -101,7 +112,9 @@ def source_letters(joints: Iterable[Joint]) -> dict[str, str]:
 def torque_text(torque_nm: float, survey: Survey) -> str:
     """A torque in N·m, for inch surveys with pound-force inches in brackets."""
     shown = f"{plain(torque_nm, 1)} N·m"
-    return shown if survey.units == "mm" else f"{shown} [{torque_nm / NM_PER_LBF_IN:.0f} lbf·in]"
+    if survey.units == "mm":
+        return shown
+    return f"{shown} [{torque_nm / float(TORQUE.in_base('lbf·in')):.0f} lbf·in]"
 
 
 def _ids(joints: Iterable[Joint]) -> str:
@@ -173,6 +186,7 @@ def commissioning(dossier: Dossier) -> list[str]:
     encoder = "Connect photo-eye and encoder." if dossier.survey.encoder else "Connect the photo-eye."
     speed = "divider" if dossier.setup.encoder_divider is not None else "fixed speed"
     return [
+        standing(dossier.survey),
         "Have a reliable, earthed supply ready; bond the mount.",
         "Connect the first head to the controller's first head port.",
         f"{encoder} Route cables clear of product and drives, with slack for every adjustment.",

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from mountgen.assumed import AssumedEffect, assumption_effects
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail.boxes import local_boxes
 from mountgen.package.beside import Beside, InLine, finished_jobs
@@ -23,6 +24,8 @@ from mountgen.views import View
 if TYPE_CHECKING:
     from mountgen.build.solids import Model
 
+Effects = tuple[AssumedEffect, ...]
+
 
 def write_package(
     study: Study, catalogue: Catalogue, out: Path, beside: Beside | None = None
@@ -36,21 +39,23 @@ def write_package(
     target = out / study.survey.name
     with replaced_folder(target) as folder:
         if study.verdict == "not feasible":
-            _report(study, None, folder)
+            _report(study, assumption_effects(study, catalogue), None, folder)
         else:
             study = _whole(study, catalogue, folder, beside or InLine())
     return study, target
 
 
-def _report(study: Study, built: Model | None, folder: Path) -> None:
-    write_feasibility(folder / "feasibility.html", findings(study))
-    text = json_text(manifest(study, built, folder))
+def _report(study: Study, effects: Effects, built: Model | None, folder: Path) -> None:
+    write_feasibility(folder / "feasibility.html", findings(study, effects))
+    text = json_text(manifest(study, effects, built, folder))
     (folder / "manifest.json").write_text(text, encoding="utf-8")
 
 
-def findings(study: Study) -> Findings:
+def findings(study: Study, effects: Effects) -> Findings:
     """What the feasibility page shows."""
-    return Findings(study.survey, study.verdict, study.checks, study.setup, tuple(scene_boxes(study)))
+    return Findings(
+        study.survey, study.verdict, study.checks, study.setup, tuple(scene_boxes(study)), effects
+    )
 
 
 def scene_boxes(study: Study) -> Iterator[SceneBox]:
@@ -69,24 +74,29 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside) -> 
     flats = {part.number: unfold(part, SHOP_RULE) for part in study.detail.sheets}
     built: Model | None
     with finished_jobs() as jobs:
+        effects = beside.submit(assumption_effects, study, catalogue)
         jobs.append(beside.submit(write_flats, folder / "flat", study.detail.sheets, flats))
         # Here and not above: the kernel takes long to load, and the flats need not wait for it.
         from mountgen.package.models import drawn_views, exact_study, write_models
 
         final, built = exact_study(study, catalogue)
         if final.verdict != "not feasible":
-            dossier = _dossier(final, flats, drawn_views(built), built.masses)
+            dossier = _dossier(final, effects.result(), flats, drawn_views(built), built.masses)
             jobs.append(beside.submit(write_documents, folder, dossier))
             write_models(folder, study.survey.name, built)
     if final.verdict == "not feasible":
         shutil.rmtree(folder / "flat")
         built = None
-    _report(final, built, folder)
+    _report(final, effects.result(), built, folder)
     return final
 
 
 def _dossier(
-    study: Study, flats: dict[str, FlatPattern], views: dict[str, tuple[View, ...]], masses: dict[str, float]
+    study: Study,
+    effects: Effects,
+    flats: dict[str, FlatPattern],
+    views: dict[str, tuple[View, ...]],
+    masses: dict[str, float],
 ) -> Dossier:
     return Dossier(
         survey=study.survey,
@@ -94,6 +104,7 @@ def _dossier(
         checks=study.checks,
         setup=study.setup,
         scene=(),
+        effects=effects,
         detail=study.detail,
         flats=flats,
         views=views,
