@@ -20,6 +20,7 @@ from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check
 from mountgen.detail.records import Joint
+from mountgen.layout.pattern import rail_face
 from mountgen.package.drawing_rail import flange_edges, rail_tables, rail_view
 from mountgen.package.svg import HIDDEN, NARROW
 from mountgen.study import Study, study
@@ -194,6 +195,22 @@ def test_a_flat_as_tall_as_the_remedy_says_is_enough(name, key, uncertainty) -> 
         assert found(on(taller, uncertainty), "rail_face").verdict == verdict
 
 
+@pytest.mark.parametrize("opens", ["in", "out"])
+@pytest.mark.parametrize("name", ["upn-80", "upe-100", "l-60x60x6", "lipped-formed-100x40x10x2"])
+def test_washers_and_nuts_keep_off_the_radii_of_short_webs(name, opens) -> None:
+    """Where the flats of the two sides differ, both count."""
+    survey = replace(cartons(), rail=replace(cartons().rail, profile=CATALOGUE.rail(name), opens=opens))
+    made = study(survey, CATALOGUE)
+    if found(made, "rail_face").verdict == "fail":
+        assert name == "l-60x60x6" and opens == "out"
+        return
+    for joint in rail_joints(made):
+        for y in (0.05, survey.rail.section.web_thickness - 0.05):
+            assert metal_beside(made, y, joint.point[2], WASHER / 2) == pytest.approx(1.0)
+        for y in (-0.05, survey.rail.section.web_thickness + 0.05):
+            assert metal_beside(made, y, joint.point[2], WASHER / 2) == 0.0
+
+
 def test_a_rail_known_less_closely_needs_more_flat() -> None:
     """Longer levelling slots: four times the uncertainty of the rail's height, in each of two rows."""
     one, other = (found(on(CATALOGUE.rail("flat-100x10"), u), "rail_face") for u in (2.0, 3.0))
@@ -225,6 +242,13 @@ def test_rivet_nuts_need_their_wall_and_their_room(rail, verdict, word) -> None:
     nuts = [check for check in on(rail).checks if check.id == "rail_nuts"]
     worst = next((check for check in nuts if check.verdict == "fail"), nuts[0])
     assert worst.verdict == verdict and word in worst.remedy
+
+
+def test_a_screw_in_a_rivet_nut_stops_short_of_the_tubes_far_wall() -> None:
+    made = on(tube(width=18.6))
+    for joint in rail_joints(made):
+        screw = Mount(made.scene.detail, 3.0).shank(joint)
+        assert 11.0 - NEAR <= screw.start[1] + screw.length <= 15.6 - 0.5 + NEAR
 
 
 def test_a_slot_that_no_t_nut_fits_is_told_apart() -> None:
@@ -261,3 +285,19 @@ def test_the_drilling_drawing_hides_the_flange_that_stands_behind(opens, pens) -
     assert tuple(pen for _, pen in flange_edges(rail_view(survey, ()))) == pens
     plain = replace(survey, rail=replace(survey.rail, profile=CATALOGUE.rail("flat-80x8")))
     assert list(flange_edges(rail_view(plain, ()))) == []
+
+
+@pytest.mark.parametrize(
+    ("angle", "nut", "needed"),
+    [
+        (3.0, 18.0, 2 * 13.0 + 15.6 + 2.0),  # slots of 6.6 + 6 and a web of one thickness between them
+        (2.0, 18.0, 2 * 13.0 + 15.4 + 2.0),  # 2.2 holes of 7 (EN 1993-1-8 Table 3.3)
+        (6.0, 18.0, 2 * 13.0 + 18.6 + 2.0),
+        (3.0, 40.0, 40.0 + 2 * 10.0 + 2.0 + 2.0),  # two T-nuts of the post, a bolt's edge at either end
+    ],
+)
+def test_the_flat_that_a_leg_needs_by_hand(angle, nut, needed) -> None:
+    """On a flat bar: slots with 6 mm of levelling, 10 mm from the leg's ends, the leg 1 mm inside the face."""
+    flat = CATALOGUE.rail("flat-100x10")
+    survey = replace(cartons(), rail=replace(cartons().rail, profile=flat))
+    assert rail_face(survey, angle, nut).needed == pytest.approx(needed)
