@@ -14,8 +14,8 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from mountgen import cli
 from mountgen.catalogue.reader import Catalogue, profiles_folder
-from mountgen.cli import main
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
 
@@ -97,7 +97,7 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
     def call(*arguments: object) -> Outcome:
         monkeypatch.setattr(sys, "argv", ["mountgen", *map(str, arguments)])
         with pytest.raises(SystemExit) as left:
-            main()
+            cli.run()
         return Outcome(left.value.code or 0, *capsys.readouterr())
 
     return call

@@ -202,9 +202,9 @@ def test_exit_codes_of_the_process(variant, tmp_path):
 
 def test_check_loads_no_kernel_and_no_writers():
     script = (
-        "import sys\nfrom mountgen.cli import main\n"
+        "import sys\nfrom mountgen.cli import run\n"
         f"sys.argv = ['mountgen', 'check', {str(CARTONS)!r}]\n"
-        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "try:\n    run()\nexcept SystemExit:\n    pass\n"
         f"print([name for name in sys.modules if name.partition('.')[0] in {HEAVY!r}])\n"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
