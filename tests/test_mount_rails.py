@@ -10,6 +10,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from drawing_samples import mount
 from joint_geometry import Mount
 from outline_polygons import section_polygon
 from random_surveys import CATALOGUE, EVERY_RAIL, feasible_studies
@@ -21,7 +22,9 @@ from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check
 from mountgen.detail.records import Joint
 from mountgen.layout.pattern import rail_face
+from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.drawing_rail import flange_edges, rail_tables, rail_view
+from mountgen.package.setup_sheet import tools
 from mountgen.package.svg import HIDDEN, NARROW
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
@@ -297,7 +300,18 @@ def test_the_drilling_drawing_hides_the_flange_that_stands_behind(opens, pens) -
     ],
 )
 def test_the_flat_that_a_leg_needs_by_hand(angle, nut, needed) -> None:
-    """On a flat bar: slots with 6 mm of levelling, 10 mm from the leg's ends, the leg 1 mm inside the face."""
+    """A flat bar: slots with 6 mm of levelling, 10 mm from the leg's ends, the leg 1 mm inside the face."""
     flat = CATALOGUE.rail("flat-100x10")
     survey = replace(cartons(), rail=replace(cartons().rail, profile=flat))
     assert rail_face(survey, angle, nut).needed == pytest.approx(needed)
+
+
+def test_a_tubes_papers_tell_how_rivet_nuts_are_set() -> None:
+    """The cartons' papers with every rail hole holding a rivet nut."""
+    dossier = mount()
+    holes = tuple(replace(hole, holds="blind rivet nut M6") for hole in dossier.detail.rail_holes)
+    riveted = replace(dossier, detail=replace(dossier.detail, rail_holes=holes))
+    for papers, told in ((dossier, False), (riveted, True)):
+        drilling = next(sheet for sheet in cut_and_drill_sheets(papers) if "Rail, drilling" in sheet)
+        assert ("Blind rivet nuts" in drilling) == told
+        assert any("setting tool for blind rivet nut M6" in row[0] for row in tools(papers)) == told

@@ -36,8 +36,12 @@ RAIL_NOTES = (
     "Seen from the operator's side, towards the line.",
     "x runs along the rail from the print line: to the right positive, to the left negative.",
     "Depths run down from the rail's top edge.",
-    "Centre-punch, drill a pilot hole, then drill to size; deburr both sides.",
+    "Centre-punch, drill a pilot hole, then drill to size; deburr every side that can be reached.",
     "Collect the chips: none may fall into drives, sensors or product.",
+)
+RIVET_NOTES = (
+    "Blind rivet nuts: deburr and countersink the hole lightly, so that the head sits flush under the leg.",
+    "Set them by the tool maker's stroke for this wall; try one in a piece of the same wall first.",
 )
 SQUARENESS = ((10.0, "1°"), (50.0, "0°30'"), (120.0, "0°20'"), (400.0, "0°10'"))
 """ISO 2768-1, table 3, class m: angular deviation by the length of the shorter side, up to (mm)."""
@@ -171,10 +175,17 @@ def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
         heading(f"Rail, drilling  {scale_text(scale)}", (low[0], low[1] + 4.0)),
         *draw_rail(view, scale, area),
         *draw_column(tables, (tables_x, low[1])),
-        *draw_notes("Drilling", (*CAUTIONS[:1], *CAUTIONS[3:], *RAIL_NOTES, *_slope_notes(dossier))),
+        *draw_notes("Drilling", (*CAUTIONS[:1], *CAUTIONS[3:], *_rail_notes(dossier))),
     ]
     title = replace(_title(dossier, "Rail drilling", "Drilling drawing"), scale=scale_text(scale))
     yield SheetBody(title, tuple(marks))
+
+
+def _rail_notes(dossier: Dossier) -> Iterator[str]:
+    yield from RAIL_NOTES
+    if any("rivet nut" in hole.holds for hole in dossier.detail.rail_holes):
+        yield from RIVET_NOTES
+    yield from _slope_notes(dossier)
 
 
 def _slope_notes(dossier: Dossier) -> Iterator[str]:

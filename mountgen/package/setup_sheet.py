@@ -75,6 +75,9 @@ def tools(dossier: Dossier) -> list[list[str]]:
     for diameter in sorted({hole.diameter for hole in detail.rail_holes}):
         tags = ", ".join(hole.tag for hole in detail.rail_holes if hole.diameter == diameter)
         rows.append([f"drill {format_length(diameter, units)}", f"rail holes {tags}"])
+    for held in sorted({hole.holds for hole in detail.rail_holes if hole.holds}):
+        tags = ", ".join(hole.tag for hole in detail.rail_holes if hole.holds == held)
+        rows.append([f"setting tool for {held}", f"rail holes {tags}"])
     level = () if dossier.survey.line.slope_deg else ("spirit level",)
     rows.append([", ".join((*level, *COMMON_TOOLS)), "common practice"])
     return rows
