@@ -88,7 +88,9 @@ def _effect_of(
     assumption: Assumption, study: Study, before: tuple[Check, ...], catalogue: Catalogue
 ) -> AssumedEffect:
     trials = tuple(trials_of(assumption.key, study.survey))
-    results = [(trial.text, check(_scene(study, trial, catalogue), catalogue, SHOP_RULE)) for trial in trials]
+    results = [
+        (trial.text, check(trial_scene(study, trial, catalogue), catalogue, SHOP_RULE)) for trial in trials
+    ]
     effect = _sentence(before, results, study.survey) if results else _stated(assumption.key, study)
     if results and assumption.key == "line.first_roller_at":
         effect += _wheel_note(study)
@@ -96,7 +98,7 @@ def _effect_of(
     return AssumedEffect(assumption.key, assumption.value, assumption.reason, tried, effect)
 
 
-def _scene(study: Study, trial: Trial, catalogue: Catalogue) -> Scene:
+def trial_scene(study: Study, trial: Trial, catalogue: Catalogue) -> Scene:
     """The same mount on the line of the trial, set anew for its products."""
     working, old = working_view(trial.survey), study.scene
     demand = require(working)

@@ -17,7 +17,7 @@ from conftest import CARTONS
 from drawing_samples import mount
 from random_surveys import mirrored_devices, mirrored_line
 
-from mountgen.assumed import STATED, AssumedEffect, assumption_effects, trials_of
+from mountgen.assumed import STATED, AssumedEffect, assumption_effects, trial_scene, trials_of
 from mountgen.catalogue.reader import Catalogue
 from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.documents import write_set_up
@@ -235,6 +235,22 @@ def test_a_quarter_pitch_either_way_swaps_sides_in_the_mirror(tmp_path):
     there = effects_of(mirrored_devices(mirrored_line(survey)))["line.first_roller_at"]
     assert here.tried == "18.8 mm and 56.3 mm"
     assert there.tried == "-56.3 mm and -18.8 mm"
+    assert here.effect != there.effect
+    assert set(here.effect.split("; ")) == set(there.effect.replace("at -", "at ").split("; "))
+
+
+def test_the_arm_follows_a_guide_that_stands_elsewhere(tmp_path):
+    """The head goes where the products go, the post stays where it was bolted."""
+    done = study(
+        read(tmp_path, CARTONS.read_text(encoding="utf-8").replace('"75 +/- 0.5 mm"', "75")), CATALOGUE
+    )
+    before = {piece.instance: piece.box for piece in done.scene.boxes}
+    for trial, moved in zip(trials_of("guides.near_y", done.survey), (-2.0, 2.0), strict=True):
+        scene = trial_scene(done, trial, CATALOGUE)
+        after = {piece.instance: piece.box for piece in scene.boxes}
+        assert after["print head"].low[1] - before["print head"].low[1] == pytest.approx(moved)
+        assert after["post"] == before["post"]
+        np.testing.assert_allclose(scene.layout.settings.tip_y - done.scene.layout.settings.tip_y, moved)
 
 
 def test_a_wheel_on_rollers_says_which_roller_it_needs(tmp_path):
