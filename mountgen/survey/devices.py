@@ -108,7 +108,10 @@ class Search:
             section = read_section(path, units=drawing.units, layer=drawing.layer, loop=drawing.loop)
             return as_rail(section, path.stem)
         except InputError as error:
-            self.faults += error.faults
+            self.complaints += [
+                Complaint(("rail", "file"), f"{path.name}: {fault.found}", fault.expected, fault.action)
+                for fault in error.faults
+            ]
         return None
 
     def device(self, part: str, given: Given) -> Record | None:
