@@ -43,7 +43,8 @@ def test_the_promised_files_and_no_others(package):
     sheets, made = package.made("sheet"), package.made()
     parts = {f"parts/{number}.step" for number in made}
     flats = {f"flat/{number}.dxf" for number in sheets}
-    assert paths(package.folder) == WHOLE | parts | flats | {"manifest.json"}
+    template = {"rail/drill-template.pdf", "rail/drill-template.dxf"}
+    assert paths(package.folder) == WHOLE | parts | flats | template | {"manifest.json"}
     assert len(sheets) >= 8
     assert len(made) - len(sheets) == 2
 

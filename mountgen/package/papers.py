@@ -36,8 +36,10 @@ def write_flats(place: Path, sheets: Sequence[SheetPart], flats: dict[str, FlatP
 
 
 def write_documents(folder: Path, dossier: Dossier) -> None:
-    """The fabricator's and the installer's PDF in `folder`."""
+    """The fabricator's and the installer's PDF in `folder`, and the drill template if the rail is drilled."""
     from mountgen.package.documents import write_cut_and_drill, write_set_up
+    from mountgen.package.drill_template import write_drill_template
 
     write_cut_and_drill(folder / "cut-and-drill.pdf", dossier)
     write_set_up(folder / "set-up.pdf", dossier)
+    write_drill_template(folder / "rail", dossier)
