@@ -74,21 +74,29 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside) -> 
     flats = {part.number: unfold(part, SHOP_RULE) for part in study.detail.sheets}
     built: Model | None
     with finished_jobs() as jobs:
-        effects = beside.submit(assumption_effects, study, catalogue)
-        jobs.append(beside.submit(write_flats, folder / "flat", study.detail.sheets, flats))
+        early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", flats)
+        jobs.append(early)
         # Here and not above: the kernel takes long to load, and the flats need not wait for it.
         from mountgen.package.models import drawn_views, exact_study, write_models
 
         final, built = exact_study(study, catalogue)
         if final.verdict != "not feasible":
-            dossier = _dossier(final, effects.result(), flats, drawn_views(built), built.masses)
+            dossier = _dossier(final, early.result(), flats, drawn_views(built), built.masses)
             jobs.append(beside.submit(write_documents, folder, dossier))
             write_models(folder, study.survey.name, built)
     if final.verdict == "not feasible":
         shutil.rmtree(folder / "flat")
         built = None
-    _report(final, effects.result(), built, folder)
+    _report(final, early.result(), built, folder)
     return final
+
+
+def _flats_and_effects(
+    study: Study, catalogue: Catalogue, place: Path, flats: dict[str, FlatPattern]
+) -> Effects:
+    """What needs no solid, in one job: two would take time from the kernel's loading on two cores."""
+    write_flats(place, study.detail.sheets, flats)
+    return assumption_effects(study, catalogue)
 
 
 def _dossier(
