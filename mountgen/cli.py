@@ -69,6 +69,9 @@ def _say(text: str, exactly: bool = False) -> None:
     Raises OutputError when it cannot be printed: half an answer must not look like a verdict.
     """
     out = sys.stdout
+    if out is None:  # the shell closed it
+        expected, action = "a place to print to", "leave standard output open"
+        raise OutputError([Fault("standard output", "it is closed", expected, action)])
     if isinstance(out, io.TextIOWrapper):
         out.reconfigure(encoding="utf-8" if exactly else out.encoding, errors="replace")
     try:
