@@ -19,6 +19,8 @@ from mountgen.units import System, format_length, format_speed
 
 STYLE = Path(__file__).parent / "templates" / "feasibility.css"
 TIGHTEST = 3
+YES_OR_NO = frozenset({"pose_allowed"})
+"""Checks that are met or not: a pass is never tight."""
 MOST_PRODUCTS = 200
 """Products listed on the page; the manifest holds them all."""
 
@@ -117,7 +119,8 @@ def _is_lower_limit(check: Check) -> bool:
 
 
 def _tightest(findings: Findings) -> str:
-    ranked = sorted(findings.checks, key=closeness)[:TIGHTEST]
+    graded = [c for c in findings.checks if c.verdict != "pass" or c.id not in YES_OR_NO]
+    ranked = sorted(graded, key=closeness)[:TIGHTEST]
     if not ranked:
         return ""
     items = "".join(_tight_item(check, findings.survey.units) for check in ranked)

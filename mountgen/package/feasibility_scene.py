@@ -15,7 +15,6 @@ from mountgen.detail.records import Rgb
 from mountgen.geometry import Box, Vec2
 from mountgen.package.records import Findings, SceneBox
 from mountgen.package.svg import number
-from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Survey
 from mountgen.units import format_length
 
@@ -90,7 +89,7 @@ def line_boxes(survey: Survey) -> Iterator[SceneBox]:
     bed, far = survey.line.bed_from_y, survey.rail.far_rail_at
     surface = Box((x[0], bed, -SURFACE_THICKNESS), (x[1], far - bed, 0.0))
     yield SceneBox("conveying surface", surface, SURFACE)
-    yield from (_product_box(survey, at) for at in _shown_products(survey.products))
+    yield _first_product_box(survey)
     yield from _guide_boxes(survey, x)
 
 
@@ -104,15 +103,9 @@ def _rail_boxes(survey: Survey, x: Vec2) -> Iterator[SceneBox]:
             yield SceneBox("side rail", box, RAIL)
 
 
-def _shown_products(products: ProductTable) -> list[int]:
-    """Rows of the largest and the smallest by volume."""
-    volume = products.length * products.width * products.height
-    return list(dict.fromkeys((int(volume.argmax()), int(volume.argmin()))))
-
-
-def _product_box(survey: Survey, at: int) -> SceneBox:
-    """The product of a row where its code begins at the print line."""
-    products = survey.products
+def _first_product_box(survey: Survey) -> SceneBox:
+    """The product that the mount is drawn set for, where its code begins at the print line."""
+    products, at = survey.products, 0
     lead, near = float(products.from_leading[at]), float(near_sides(survey)[at])
     length, width = float(products.length[at]), float(products.width[at])
     x = (lead - length, lead)
@@ -142,7 +135,8 @@ def _figure(picture: _Picture, boxes: Sequence[SceneBox], survey: Survey) -> str
     parts = [f'<svg viewBox="{size}" role="img" aria-label="{escape(picture.description)}">']
     parts += [_rectangle(box, frame, picture) for box in _far_first(boxes, picture)]
     parts += [*_marks(picture, frame), *_scale_bar(frame, survey), "</svg>"]
-    caption = f"<strong>{picture.title}.</strong> {picture.description}"
+    name = escape(str(survey.products.names[0]))
+    caption = f"<strong>{picture.title}.</strong> {picture.description} The mount is set for {name}."
     return f"<figure>{''.join(parts)}<figcaption>{caption}</figcaption></figure>"
 
 

@@ -66,7 +66,8 @@ def scene_boxes(study: Study) -> Iterator[SceneBox]:
     for instance in study.detail.instances:
         part = parts[instance.part]
         for box in local_boxes(part, instance):
-            yield SceneBox(instance.name, box.placed(instance.placement), colour_of(part))
+            name = "fasteners" if instance.joint else instance.name
+            yield SceneBox(name, box.placed(instance.placement), colour_of(part))
 
 
 def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside) -> Study:
