@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 from mountgen.checks.drivers import product_report
 from mountgen.checks.records import Check
+from mountgen.package.drawing_words import MM_PER_INCH
 from mountgen.study import Study
+from mountgen.units import System
 
 MOST_ROWS = 10
 """Refused and doubtful rows that are shown; the JSON holds more."""
@@ -29,7 +31,7 @@ def _lines(study: Study) -> Iterator[str]:
     )
     yield ""
     for check in study.checks:
-        yield _check_line(check)
+        yield _check_line(check, study.survey.units)
         if check.remedy:
             yield f"      -> {check.remedy}"
     yield from _products(study)
@@ -63,6 +65,9 @@ def _products(study: Study) -> Iterator[str]:
         yield f"      {outside.product}: {'; '.join(outside.reasons)}"
 
 
-def _check_line(check: Check) -> str:
+def _check_line(check: Check, units: System) -> str:
+    """Figures in the check's own unit, which its remedy speaks of; a survey in inches sees these as well."""
     figures = f"{check.value:.4g} / {check.limit:.4g} {check.unit}"
+    if units == "in" and check.unit == "mm":
+        figures += f" ({check.value / MM_PER_INCH:.3g} / {check.limit / MM_PER_INCH:.3g} in)"
     return f"{MARKS[check.verdict]:>5} {check.id:<18} {figures:<28} {check.title}"
