@@ -3,7 +3,6 @@
 import hashlib
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pint  # noqa: F401  its import is not what is timed
@@ -267,17 +266,6 @@ def test_every_number_of_a_device_is_known_to_be_a_length_or_not():
     texts = {"name", "source", "title", "body", "thread", "pattern"}
     keys = {key for model in (Head, Sensor, Encoder, Controller, PatternHole) for key in model.model_fields}
     assert keys - texts == LENGTH_KEYS | NO_LENGTHS
-
-
-def test_reading_is_quick():
-    catalogue, path = Catalogue(), EXAMPLES / "seed-cartons.toml"
-    read_survey(path, catalogue)
-    times = []
-    for _ in range(5):
-        start = time.perf_counter()
-        read_survey(path, catalogue)
-        times.append(time.perf_counter() - start)
-    assert min(times) < 0.060
 
 
 def test_reading_loads_no_heavy_library():
