@@ -6,29 +6,26 @@ The files conform to PDF/UA-1 (tagged, every picture with its alternative text).
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-
-import typst
 
 from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.records import Dossier
 from mountgen.package.setup_sheet import PICTURE, set_up_data
-from mountgen.package.svg_text import FONTS, displayable
+from mountgen.package.svg_text import displayable
+from mountgen.package.typeset import typeset
 
-TEMPLATES = Path(__file__).parent / "templates"
 CUT_AND_DRILL, SET_UP = "cut-and-drill.typ", "set-up.typ"
 
 
 def write_cut_and_drill(path: Path, dossier: Dossier) -> None:
     """Writes bill of material, cut list, rail drilling and a drawing of every sheet part to `path`."""
     name = displayable(f"Cut and drill: {dossier.survey.name}")
-    path.write_bytes(_set(CUT_AND_DRILL, {"title": name, "sheets": cut_and_drill_sheets(dossier)}))
+    path.write_bytes(typeset(CUT_AND_DRILL, {"title": name, "sheets": cut_and_drill_sheets(dossier)}))
 
 
 def write_set_up(path: Path, dossier: Dossier) -> None:
     """Writes the installer's sheet to `path`: cautions, tools, joints, numbers, order of commissioning."""
-    path.write_bytes(_set(SET_UP, _displayable(set_up_data(dossier))))
+    path.write_bytes(typeset(SET_UP, _displayable(set_up_data(dossier))))
 
 
 def _displayable(data: object) -> object:
@@ -38,16 +35,3 @@ def _displayable(data: object) -> object:
     if isinstance(data, list | tuple):
         return [_displayable(item) for item in data]
     return displayable(data) if isinstance(data, str) else data
-
-
-def _set(template: str, data: object) -> bytes:
-    """A PDF from a template and its data."""
-    return typst.compile(
-        TEMPLATES / template,
-        format="pdf",
-        font_paths=[FONTS],
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
-        pdf_standards="ua-1",
-        timestamp=0,
-    )

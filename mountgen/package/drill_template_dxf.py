@@ -16,7 +16,7 @@ from mountgen.detail.records import RailHole
 from mountgen.geometry import Vec2
 from mountgen.package.drawing_words import plain
 from mountgen.package.drill_template import BESIDE, TAB, Template
-from mountgen.package.flat_dxf import METRIC, MILLIMETRES, _fixed_meta_data
+from mountgen.package.flat_dxf import METRIC, MILLIMETRES, fixed_meta_data
 from mountgen.package.stroke_font import text_strokes
 
 LAYERS = {"RAIL_EDGE": 7, "HOLES": 1, "MARK": 6, "LEG": 5}
@@ -28,7 +28,7 @@ ARROW = 20.0
 
 def template_drawing(template: Template) -> str:
     """The text of the DXF file (ASCII); the same template gives the same text."""
-    with _fixed_meta_data():
+    with fixed_meta_data():
         drawing = ezdxf.new("R2000")
         drawing.header["$INSUNITS"] = MILLIMETRES
         drawing.header["$MEASUREMENT"] = METRIC

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from mountgen.detail.records import RailHole
 from mountgen.geometry import Contour, Vec2, Vertex
-from mountgen.package.documents import _set
 from mountgen.package.drawing_words import MM_PER_INCH, length_unit, plain
 from mountgen.package.drill_template import OVERLAP, Template, Tile, Tiling, tiling
 from mountgen.package.svg import (
@@ -34,6 +33,7 @@ from mountgen.package.svg import (
     words,
 )
 from mountgen.package.svg_text import displayable, shortened, wrapped
+from mountgen.package.typeset import typeset
 from mountgen.units import System
 
 PAPER: dict[System, Vec2] = {"mm": (210.0, 297.0), "in": (215.9, 279.4)}
@@ -93,7 +93,7 @@ def template_pdf(template: Template) -> bytes:
     """The template as PDF, one SVG unit a millimetre of paper; the same template gives the same bytes."""
     title = displayable(f"Drill template: {template.survey.name}")
     data = {"title": title, "paper": PAPER[template.survey.units], "sheets": list(template_pages(template))}
-    return _set("drill-template.typ", data)
+    return typeset("drill-template.typ", data)
 
 
 def template_pages(template: Template) -> Iterator[str]:

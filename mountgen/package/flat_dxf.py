@@ -45,7 +45,7 @@ def flat_drawing(part: SheetPart, flat: FlatPattern, version: DxfVersion = "R200
     A part number for which there is no room (`find_mark` finds nothing) is left unmarked.
     ValueError: a part number that the marking font cannot draw.
     """
-    with _fixed_meta_data():
+    with fixed_meta_data():
         drawing = _empty_drawing(version, flat)
         _draw(drawing.modelspace(), part, flat)
         stream = StringIO()
@@ -54,7 +54,7 @@ def flat_drawing(part: SheetPart, flat: FlatPattern, version: DxfVersion = "R200
 
 
 @contextmanager
-def _fixed_meta_data() -> Iterator[None]:
+def fixed_meta_data() -> Iterator[None]:
     """No dates and fresh identifiers in what ezdxf writes; its setting is put back afterwards."""
     before = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True

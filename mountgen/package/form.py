@@ -6,21 +6,15 @@ the fonts of the package: same words, same bytes.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
-from pathlib import Path
-
-import typst
 
 from mountgen.package.form_front import SIZE as FRONT_SIZE
 from mountgen.package.form_front import front_view
 from mountgen.package.form_plan import SIZE as PLAN_SIZE
 from mountgen.package.form_plan import plan_view
-from mountgen.package.svg_text import FONTS
+from mountgen.package.typeset import typeset
 from mountgen.survey.asked import LINE, PRODUCT, Asked
 from mountgen.units import System
-
-TEMPLATE = Path(__file__).parent / "templates" / "form.typ"
 
 CAUTIONS = (
     "Measure on a stopped line only, locked out by its owner's procedure. Try to start it before you "
@@ -53,7 +47,7 @@ _NUMBERS = {"P": 2, "Q": 2, "H": 3}
 
 def form_pdf(units: System) -> bytes:
     """The survey form: A4 for mm, Letter for inches."""
-    return _set(form_data(units))
+    return typeset("form.typ", form_data(units))
 
 
 def form_data(units: System) -> dict[str, object]:
@@ -79,15 +73,3 @@ def form_data(units: System) -> dict[str, object]:
 def _boxes(asked: Iterable[Asked]) -> list[list[str | int]]:
     """Letter, words, and how many numbers are asked for."""
     return [[one.letter, one.what, _NUMBERS.get(one.letter, 1)] for one in asked]
-
-
-def _set(data: dict[str, object]) -> bytes:
-    return typst.compile(
-        TEMPLATE,
-        format="pdf",
-        font_paths=[FONTS],
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
-        pdf_standards="ua-1",
-        timestamp=0,
-    )
