@@ -107,7 +107,8 @@ def trial_scene(study: Study, trial: Trial, catalogue: Catalogue) -> Scene:
     moved = _first(settings.pivot_y, settings.pivot_z) != _first(
         old.layout.settings.pivot_y, old.layout.settings.pivot_z
     )
-    return Scene(working, demand, layout, detail(working, layout, catalogue) if moved else old.detail)
+    made = detail(working, layout, catalogue) if moved else old.detail
+    return Scene(working, demand, layout, made, catalogue)
 
 
 def _first(*columns: np.ndarray) -> list[float]:

@@ -43,7 +43,7 @@ def study(survey: Survey, catalogue: Catalogue) -> Study:
     solved = solve(working, essential(demand), catalogue)
     layout = replace(solved, settings=settings_of(working, demand, solved.head, solved.drop))
     made = detail(working, layout, catalogue)
-    scene = Scene(working, demand, layout, made)
+    scene = Scene(working, demand, layout, made, catalogue)
     checks = check(scene, catalogue, SHOP_RULE)
     numbers = set_up(working, demand, layout)
     return Study(survey, scene, in_world(made, survey.line.flow), checks, numbers, overall(checks))

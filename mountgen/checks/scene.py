@@ -12,6 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
+from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Demand, Floats
 from mountgen.detail.boxes import PieceBox, piece_boxes
 from mountgen.detail.records import Detail
@@ -25,12 +26,14 @@ FAR = 1e5
 
 @dataclass(frozen=True)
 class Scene:
-    """A mount to check. `survey` is the working view, `detail` the first product's setting."""
+    """A mount to check. `survey` is the working view, `detail` the first product's setting; what is computed
+    of them is computed once, when first asked for."""
 
     survey: Survey
     demand: Demand
     layout: MastLayout
     detail: Detail
+    catalogue: Catalogue
 
     @cached_property
     def boxes(self) -> tuple[PieceBox, ...]:

@@ -14,6 +14,7 @@ from mountgen.catalogue.rail_section import rail_section
 from mountgen.catalogue.rail_view import RailSection
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
+from mountgen.mechanics.vibration import Spectrum
 from mountgen.units import Measured as Measured  # noqa: PLC0414  readers of these records need it too
 
 if TYPE_CHECKING:
@@ -51,6 +52,10 @@ class Line:
     environment: Literal["dry", "dusty", "washdown"]
     bed_from_y: float
     """Where the conveying surface begins, from the rail's web."""
+    chain_pitch: float | None = None
+    """From link to link of the chain that drives or carries, mm; None where there is none."""
+    drive_rpm: float | None = None
+    """Turns a minute of the drive's motor."""
 
 
 @dataclass(frozen=True)
@@ -99,6 +104,8 @@ class RailSite:
     free_to: float
     attach: tuple[str, ...]
     keepouts: tuple[Keepout, ...]
+    supports_apart: float = 1500.0
+    """From leg to leg: the span in which the rail bends and twists, mm."""
 
     @cached_property
     def section(self) -> RailSection:
@@ -167,6 +174,48 @@ class StandOff:
 
 
 @dataclass(frozen=True)
+class Shaking:
+    """How the line shakes: an acceleration measured on the rail (rms, or a spectrum), damping, and how a
+    product may bump into the mount's shoe or the guide beside it."""
+
+    rms_mm_per_s2: float | None = None
+    spectrum: Spectrum | None = None
+    damping: float = 0.02
+    """Share of critical damping: bolted frames of bars, 2 to 3 per cent (common practice)."""
+    impact_speed_mm_per_s: float = 50.0
+    """How fast a product comes across the line when it meets the shoe."""
+    contact_time_s: float = 0.02
+
+
+@dataclass(frozen=True)
+class Joining:
+    """What the joints are worth where nobody measured them; rotational stiffness of one bolted plate joint
+    and of one T-slot joint (a pair of screws), N mm/rad."""
+
+    plate_stiffness: float = 5.0e7
+    tslot_stiffness: float = 1.5e7
+    friction: float = 0.15
+    hand_force: float = 50.0
+    """N of a person who leans on the head."""
+
+
+@dataclass(frozen=True)
+class Work:
+    """How exactly the parts are made and the rail is drilled: limits to either side, mm and deg. None means
+    ISO 2768-1, class m, for the length or the leg in question."""
+
+    cut: float | None = None
+    """Place of a hole or an edge within one flat."""
+    bend_line: float = 0.3
+    bend_deg: float | None = None
+    saw: float | None = None
+    """Length of a bar."""
+    saw_square_deg: float = 0.5
+    drill: float = 1.0
+    """Place of a hole drilled by hand through a template."""
+
+
+@dataclass(frozen=True)
 class Survey:
     """Everything that was measured, with the devices chosen from the catalogue."""
 
@@ -184,5 +233,8 @@ class Survey:
     sensor_distance: float | None
     assumptions: tuple[Assumption, ...]
     source_sha256: str
+    shaking: Shaking = Shaking()
+    joining: Joining = Joining()
+    work: Work = Work()
     product_list: ProductList | None = None
     """Where the products came from, when that was a list: rows read, refused and doubtful."""

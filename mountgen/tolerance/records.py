@@ -1,0 +1,111 @@
+"""What may differ from the drawing and the survey, and what comes of it.
+
+A *cause* is one thing that moves the product's face against the nozzles, with its limit to either side for
+every product. The *gap* is what is left between nozzle plate and product, mm; below 0 they touch.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from mountgen.demand import Floats
+
+Origin = Literal["survey", "device", "cutting", "bending", "setting", "sag", "vibration", "product"]
+Law = Literal["uniform", "normal", "arcsine"]
+"""How a cause is spread between its limits; a normal one has them at three standard deviations."""
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One cause: `limit` (mm in the stand-off direction, either way) has one entry a product. `tells` says
+    in words what the limit was taken from; `measure` what a person would do to make it smaller."""
+
+    name: str
+    origin: Origin
+    limit: Floats
+    law: Law
+    tells: str
+    measure: str
+
+
+@dataclass(frozen=True)
+class Histogram:
+    """Share of products in each bin of gap; `edges` has one more entry than `shares`, mm."""
+
+    edges: Floats
+    shares: Floats
+
+
+@dataclass(frozen=True)
+class Effect:
+    """A cause's part in the spread of the product that spreads most: its limit, mm, and its share of the
+    variance."""
+
+    name: str
+    origin: Origin
+    limit: float
+    share: float
+    tells: str
+    measure: str
+
+
+@dataclass(frozen=True)
+class Sprung:
+    """The floating head carriage in place of the fixed one: a roller on the product holds the gap."""
+
+    travel: float
+    spring_n_per_mm: float
+    least_force: float
+    most_force: float
+    """N of the roller on the product, over the travel."""
+    share_best: float
+    share_acceptable: float
+    touch: float
+    works: bool
+    why: str
+
+
+@dataclass(frozen=True)
+class Budget:
+    """The stand-off of every product. `worst` and `rss` have one entry a product, mm either way; shares are
+    of all sampled products from 0 to 1, `touch` the chance that one meets the nozzle plate. `effects` are
+    sorted, the largest first. `sprung` is None when the fixed head holds the acceptable band."""
+
+    causes: tuple[Cause, ...]
+    worst: Floats
+    rss: Floats
+    samples: int
+    seed: int
+    share_best: float
+    share_acceptable: float
+    touch: float
+    histogram: Histogram
+    worst_product: int
+    effects: tuple[Effect, ...]
+    sprung: Sprung | None
+
+
+@dataclass(frozen=True)
+class JointFit:
+    """One joint group in the virtual installation: the share of samples in which its screws pass, and how
+    much of its slots or clearance the 99.5 per cent sample uses, mm of mm."""
+
+    title: str
+    joints: tuple[str, ...]
+    passes: float
+    used: float
+    room: float
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Many installations, made of parts and holes that are as inexact as shops and hands are."""
+
+    samples: int
+    seed: int
+    first_time_fit: float
+    joints: tuple[JointFit, ...]
+    """Sorted, the one that fails most first."""
+    poses_reached: float
+    """Share of samples in which every product gets its nozzle pose."""
