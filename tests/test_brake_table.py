@@ -46,7 +46,7 @@ def test_din_6935_published_compensation_as_a_row():
 
 def test_a_flat_made_by_the_table_is_as_long_as_the_table_says():
     child = Flange("leg", rectangle(0, 0, 40, 30))
-    bend = Bend((40.0, 0.0), (0.0, 0.0), 90.0, 3.0, child)
+    bend = Bend((40.0, 50.0), (0.0, 50.0), 90.0, 3.0, child)
     part = SheetPart("A1", "angle", 3.0, "steel-s235", Flange("plate", rectangle(0, 0, 40, 50), (), (bend,)))
     outside = (50 + 6) + (30 + 6)
     assert max(unfold(part, STEEL).size) == pytest.approx(outside - 5.5)
@@ -70,7 +70,7 @@ def test_a_hole_in_the_table_names_the_row_that_is_missing(bend, words):
 
 def test_the_part_that_needs_the_missing_row_is_named():
     child = Flange("leg", rectangle(0, 0, 40, 30))
-    bend = Bend((40.0, 0.0), (0.0, 0.0), 60.0, 2.0, child)
+    bend = Bend((40.0, 50.0), (0.0, 50.0), 60.0, 2.0, child)
     root = Flange("plate", rectangle(0, 0, 40, 50), (), (bend,))
     with pytest.raises(SheetError, match="flange leg: brake 1 has no row for steel-s235, 2 mm thick"):
         unfold(SheetPart("A1", "angle", 2.0, "steel-s235", root), STEEL)
