@@ -16,6 +16,7 @@ from mountgen.mechanics.bending import Din6935
 from mountgen.package.drawing_flat import text_patch
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder
+from mountgen.package.drawing_paper import style_for
 from mountgen.package.records import Dossier, SceneBox
 from mountgen.package.svg import Words
 from mountgen.package.svg_text import CAPITAL_SHARE
@@ -68,7 +69,7 @@ def plate_part(holes: Sequence[Hole], size: Vec2 = (160.0, 100.0)) -> SheetPart:
 def order_of(part: SheetPart, units: System = "mm") -> PartOrder:
     flat = unfold(part, Din6935())
     views = box_views(84.0, 75.0, 108.0) if flat.bend_lines else ()
-    return PartOrder(part, flat, views, 2, 0.523, "a line", "with survey 01234567", units)
+    return PartOrder(part, flat, views, 2, 0.523, "a line", "with survey 01234567", units, style_for(units))
 
 
 def box_views(x: float, y: float, z: float) -> tuple[View, ...]:

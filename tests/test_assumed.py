@@ -327,7 +327,7 @@ def test_a_slope_is_told_to_everyone(tmp_path, slope, words):
     assert "square to the bed, not plumb" in standing(dossier.survey)
     assert standing(dossier.survey) in set_up_data(dossier)["steps"]
     assert "spirit level" not in str(tools(dossier))
-    assert any(f"bed {words}" in sheet for sheet in cut_and_drill_sheets(dossier))
+    assert any(f"bed {words}" in sheet.svg for sheet in cut_and_drill_sheets(dossier))
     write_set_up(tmp_path / "set-up.pdf", dossier)
 
 
@@ -337,7 +337,7 @@ def test_a_level_bed_is_told_to_nobody():
     assert "direction of flow" not in feasibility_page(dossier)
     assert "plumb" in standing(dossier.survey)
     assert "spirit level" in str(tools(dossier))
-    assert not any("Here the bed" in sheet for sheet in cut_and_drill_sheets(dossier))
+    assert not any("Here the bed" in sheet.svg for sheet in cut_and_drill_sheets(dossier))
 
 
 def test_torques_of_inch_surveys_read_back():

@@ -312,6 +312,6 @@ def test_a_tubes_papers_tell_how_rivet_nuts_are_set() -> None:
     holes = tuple(replace(hole, holds="blind rivet nut M6") for hole in dossier.detail.rail_holes)
     riveted = replace(dossier, detail=replace(dossier.detail, rail_holes=holes))
     for papers, told in ((dossier, False), (riveted, True)):
-        drilling = next(sheet for sheet in cut_and_drill_sheets(papers) if "Rail, drilling" in sheet)
+        drilling = next(sheet.svg for sheet in cut_and_drill_sheets(papers) if "Rail, drilling" in sheet.svg)
         assert ("Blind rivet nuts" in drilling) == told
         assert any("setting tool for blind rivet nut M6" in row[0] for row in tools(papers)) == told

@@ -3,21 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from mountgen.detail.records import BoughtPart, EndFeature, ExtrusionPart
-from mountgen.package.drawing import (
-    CLEAR,
-    TABLES_END,
-    SheetBody,
-    draw_notes,
-    finish,
-    part_sheets,
-    table_sheets,
-)
-from mountgen.package.drawing_frame import SPACE, Title, heading
+from mountgen.package.drawing import SheetBody, beside_block, draw_notes, finish, part_sheets, table_sheets
+from mountgen.package.drawing_frame import Title, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder, scale_text
+from mountgen.package.drawing_paper import CLEAR, Style, style_for
 from mountgen.package.drawing_rail import draw_rail, rail_scale, rail_tables, rail_view
 from mountgen.package.drawing_tables import Table, draw_column
 from mountgen.package.drawing_words import length, length_unit
@@ -47,10 +40,25 @@ SQUARENESS = ((10.0, "1°"), (50.0, "0°30'"), (120.0, "0°20'"), (400.0, "0°10
 """ISO 2768-1, table 3, class m: angular deviation by the length of the shorter side, up to (mm)."""
 
 
-def cut_and_drill_sheets(dossier: Dossier) -> list[str]:
-    """Every sheet as SVG, numbered through."""
+@dataclass(frozen=True)
+class Sheet:
+    """A finished sheet: its size in mm and its SVG."""
+
+    width: float
+    height: float
+    svg: str
+
+
+def cut_and_drill_sheets(dossier: Dossier) -> list[Sheet]:
+    """Every sheet, numbered through."""
     bodies = [*_list_sheets(dossier), *_rail_sheets(dossier), *_part_sheets(dossier)]
-    return [finish(body, (i, len(bodies))) for i, body in enumerate(bodies, 1)]
+    sheets = (finish(body, (i, len(bodies))) for i, body in enumerate(bodies, 1))
+    return [Sheet(*body.paper.size, svg) for body, svg in zip(bodies, sheets, strict=True)]
+
+
+def drawing_style(dossier: Dossier) -> Style:
+    """Paper and projection of the dossier's drawings."""
+    return style_for(dossier.survey.units)
 
 
 def issued(dossier: Dossier) -> str:
@@ -70,6 +78,7 @@ def part_order(dossier: Dossier, part: SheetPart) -> PartOrder:
         dossier.survey.name,
         issued(dossier),
         dossier.survey.units,
+        drawing_style(dossier),
     )
 
 
@@ -145,19 +154,20 @@ def _work(bar: ExtrusionPart, feature: EndFeature, dossier: Dossier) -> tuple[st
 def _title(dossier: Dossier, name: str, document: str) -> Title:
     survey = dossier.survey
     units = "mm" if survey.units == "mm" else "mm [inch]"
-    return Title(survey.name, survey.source_sha256[:8], name, document, issued(dossier), "–", units)
+    projection = drawing_style(dossier).projection
+    return Title(
+        survey.name, survey.source_sha256[:8], name, document, issued(dossier), "–", units, projection
+    )
 
 
 def _list_sheets(dossier: Dossier) -> Iterator[SheetBody]:
     title = _title(dossier, "Mount for a print head", "Bill of material, cut list")
     tables = [bill_of_material(dossier), *bar_tables(dossier)]
-    first, *rest = table_sheets(tables, title)
-    yield replace(first, marks=(*first.marks, *_cautions()))
+    paper = drawing_style(dossier).large
+    first, *rest = table_sheets(tables, paper, title)
+    cautions = draw_notes("Cautions", CAUTIONS, beside_block(paper, CAUTIONS))
+    yield replace(first, marks=(*first.marks, *cautions))
     yield from rest
-
-
-def _cautions() -> Iterator[str]:
-    yield from draw_notes("Cautions", CAUTIONS)
 
 
 def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
@@ -165,20 +175,23 @@ def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
     holes = dossier.detail.rail_holes
     if not holes:
         return
+    paper = drawing_style(dossier).large
     view = rail_view(dossier.survey, holes)
-    low = (SPACE.low[0] + CLEAR, SPACE.low[1] + CLEAR)
+    low = (paper.space.low[0] + CLEAR, paper.space.low[1] + CLEAR)
     tables = rail_tables(view)
-    tables_x = SPACE.high[0] - CLEAR - max(table.width for table in tables)
-    area = Patch((low[0], low[1] + 9.0), (tables_x - CLEAR, TABLES_END))
+    notes = (*CAUTIONS[:1], *CAUTIONS[3:], *_rail_notes(dossier))
+    beside = beside_block(paper, notes)
+    tables_x = paper.space.high[0] - CLEAR - max(table.width for table in tables)
+    area = Patch((low[0], low[1] + 9.0), (tables_x - CLEAR, min(paper.above_block, beside.low[1] - CLEAR)))
     scale = rail_scale(view, (area.high[0] - area.low[0], area.high[1] - area.low[1]))
     marks = [
         heading(f"Rail, drilling  {scale_text(scale)}", (low[0], low[1] + 4.0)),
         *draw_rail(view, scale, area),
         *draw_column(tables, (tables_x, low[1])),
-        *draw_notes("Drilling", (*CAUTIONS[:1], *CAUTIONS[3:], *_rail_notes(dossier))),
+        *draw_notes("Drilling", notes, beside),
     ]
     title = replace(_title(dossier, "Rail drilling", "Drilling drawing"), scale=scale_text(scale))
-    yield SheetBody(title, tuple(marks))
+    yield SheetBody(paper, title, tuple(marks))
 
 
 def _rail_notes(dossier: Dossier) -> Iterator[str]:

@@ -6,6 +6,7 @@ The files conform to PDF/UA-1 (tagged, every picture with its alternative text).
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 
 from mountgen.package.cut_sheet import cut_and_drill_sheets
@@ -20,7 +21,8 @@ CUT_AND_DRILL, SET_UP = "cut-and-drill.typ", "set-up.typ"
 def write_cut_and_drill(path: Path, dossier: Dossier) -> None:
     """Writes bill of material, cut list, rail drilling and a drawing of every sheet part to `path`."""
     name = displayable(f"Cut and drill: {dossier.survey.name}")
-    path.write_bytes(typeset(CUT_AND_DRILL, {"title": name, "sheets": cut_and_drill_sheets(dossier)}))
+    sheets = [asdict(sheet) for sheet in cut_and_drill_sheets(dossier)]
+    path.write_bytes(typeset(CUT_AND_DRILL, {"title": name, "sheets": sheets}))
 
 
 def write_set_up(path: Path, dossier: Dossier) -> None:

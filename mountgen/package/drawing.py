@@ -1,7 +1,8 @@
-"""The drawing of a sheet part: flat pattern, folded views, tables, notes and title block on A3.
+"""The drawing of a sheet part: flat pattern, folded views, tables, notes and title block.
 
 Everything a fabricator needs is on it. The flat gets the largest scale of ISO 5455 that fits, the
-folded views the largest that still fits beside or below it. Tables that do not fit go on further sheets.
+folded views the largest that still fits beside or below it. A part that is legible on the small sheet
+with all its tables gets that one; on the large sheet tables that do not fit go on further sheets.
 """
 
 from __future__ import annotations
@@ -12,29 +13,40 @@ from dataclasses import dataclass
 from mountgen.geometry import Vec2
 from mountgen.package.drawing_flat import FlatView, Window, draw_flat, plan_flat
 from mountgen.package.drawing_folded import Folded, draw_folded, view_sizes
-from mountgen.package.drawing_frame import BLOCK, SPACE, Title, draw_sheet, heading
+from mountgen.package.drawing_frame import Title, draw_sheet, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder, part_notes, part_tables, scale_text
-from mountgen.package.drawing_tables import Table, draw_column, stacked
+from mountgen.package.drawing_paper import BLOCK, CLEAR, Paper
+from mountgen.package.drawing_tables import Table, draw_column, draw_table, shelved, stacked
 from mountgen.package.svg import MEDIUM, SMALL, Words, words
 from mountgen.package.svg_text import text_width, wrapped
 
 SCALES = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
 """ISO 5455, clause 5.1."""
-CLEAR = 4.0
-"""mm kept free inside the frame and between parts of the sheet."""
 CAPTION = 9.0
 NOTE_LINE = 4.2
-TABLES_END = SPACE.high[1] - BLOCK[1] - CLEAR - 1.0
-"""y where the title block's clearance begins."""
+LEGIBLE = 1.0
+"""Scale that the flat must reach on the small sheet, or what it has on the large one."""
 
 
 @dataclass(frozen=True)
 class SheetBody:
-    """The marks of one sheet without frame and title block, and the scale for its title block."""
+    """The marks of one sheet without frame and title block."""
 
+    paper: Paper
     title: Title
     marks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """What stands where on the first sheet: paper for the views, placed tables, notes, and what is left."""
+
+    paper: Paper
+    area: Patch
+    tables: tuple[tuple[Table, Vec2], ...]
+    notes: Patch
+    rest: tuple[list[Table], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -55,42 +67,93 @@ def draw_part(order: PartOrder) -> list[str]:
 
 def finish(body: SheetBody, of: tuple[int, int]) -> str:
     """A sheet with frame and title block; `of` is its number and how many there are."""
-    return draw_sheet(body.title, of, list(body.marks))
+    return draw_sheet(body.paper, body.title, of, list(body.marks))
 
 
 def part_sheets(order: PartOrder) -> list[SheetBody]:
     """The part's sheets: the drawing, then further sheets for tables that did not fit."""
-    tables = part_tables(order)
-    columns = stacked(tables, TABLES_END - SPACE.low[1] - CLEAR)
-    first, rest = columns[0], columns[1:]
-    tables_x = SPACE.high[0] - CLEAR - max((table.width for table in first), default=0.0)
-    area = Patch(
-        (SPACE.low[0] + CLEAR, SPACE.low[1] + CLEAR),
-        (tables_x - CLEAR, TABLES_END),
-    )
-    arranged = _arranged(order, area)
+    plan, arranged = _chosen(order)
     marks = [
-        *_views(order, arranged, area),
-        *draw_column(first, (tables_x, SPACE.low[1] + CLEAR)),
-        *draw_notes("Notes", part_notes(order)),
+        *_views(order, arranged, plan.area),
+        *(mark for table, at in plan.tables for mark in draw_table(table, at)),
+        *draw_notes("Notes", part_notes(order), plan.notes),
     ]
     title = _title(order, scale_text(arranged.flat_scale))
-    return [SheetBody(title, tuple(marks)), *_columns_on_sheets(rest, _title(order, "–"))]
+    first = SheetBody(plan.paper, title, tuple(marks))
+    return [first, *_columns_on_sheets(plan.rest, order.style.large, _title(order, "–"))]
+
+
+def _chosen(order: PartOrder) -> tuple[_Plan, _Arrangement]:
+    """The small sheet where everything on it is legible, else the large one."""
+    large = _beside(order)
+    arranged = _arranged(order, large.area)
+    small = _below(order)
+    if small is not None:
+        found = _fitting(order, small.area)
+        legible = min(LEGIBLE, _legibility(arranged))
+        if found and _legibility(found[0]) >= legible:
+            return small, found[0]
+    return large, arranged
+
+
+def _beside(order: PartOrder) -> _Plan:
+    """A lying sheet: tables in a column right of the views, notes left of the title block."""
+    paper = order.style.large
+    low, high = paper.space.low, paper.space.high
+    notes = beside_block(paper, part_notes(order))
+    columns = stacked(part_tables(order), paper.above_block - low[1] - CLEAR)
+    first = columns[0]
+    tables_x = high[0] - CLEAR - max((table.width for table in first), default=0.0)
+    bottom = min(paper.above_block, notes.low[1] - CLEAR)
+    area = Patch((low[0] + CLEAR, low[1] + CLEAR), (tables_x - CLEAR, bottom))
+    placed, _ = shelved(first, 0.0)
+    tables = tuple((table, (tables_x, low[1] + CLEAR + y)) for table, (_, y) in placed)
+    return _Plan(paper, area, tables, notes, tuple(columns[1:]))
+
+
+def beside_block(paper: Paper, notes: Sequence[str]) -> Patch:
+    """The paper left of the title block, as high as the block or as the notes need."""
+    low, high = paper.space.low, paper.space.high
+    left, right = low[0] + CLEAR, high[0] - BLOCK[0] - CLEAR
+    top = min(paper.block[1] - 2.5, high[1] - 1.0 - notes_height(notes, right - left))
+    return Patch((left, top), (right, high[1]))
+
+
+def _below(order: PartOrder) -> _Plan | None:
+    """An upright sheet: views, under them the tables in shelves, notes, the title block; None when the
+    tables and notes leave no room for views."""
+    paper = order.style.small
+    low, high = paper.space.low, paper.space.high
+    left, width = low[0] + CLEAR, high[0] - low[0] - 2 * CLEAR
+    height = notes_height(part_notes(order), width)
+    notes = Patch((left, paper.above_block - height), (high[0] - CLEAR, paper.above_block))
+    placed, depth = shelved(part_tables(order), width)
+    top = notes.low[1] - CLEAR - depth
+    if top < low[1] + 4 * CAPTION or any(x + table.width > width for table, (x, _) in placed):
+        return None
+    tables = tuple((table, (left + x, top + y)) for table, (x, y) in placed)
+    return _Plan(paper, Patch((left, low[1] + CLEAR), (high[0] - CLEAR, top - CLEAR)), tables, notes)
 
 
 def _title(order: PartOrder, scale: str) -> Title:
     units = "mm" if order.units == "mm" else "mm [inch]"
-    part = order.part
-    return Title(order.owner, part.number, part.name, "Part drawing", order.issued, scale, units)
+    part, projection = order.part, order.style.projection
+    return Title(order.owner, part.number, part.name, "Part drawing", order.issued, scale, units, projection)
 
 
 def _arranged(order: PartOrder, area: Patch) -> _Arrangement:
     """The most legible scales that fit; a part too large even for the smallest runs out of its area."""
-    found = [a for scale in SCALES for a in _with_folded(order, area, scale)]
+    found = _fitting(order, area)
     if found:
-        return max(found, key=lambda a: (_legibility(a), a.flat_scale, a.folded_scale))
+        return found[0]
     smallest = SCALES[-1]
     return _Arrangement(area.low, smallest, area.low if order.views else None, smallest)
+
+
+def _fitting(order: PartOrder, area: Patch) -> list[_Arrangement]:
+    """Every arrangement that fits, the most legible first."""
+    found = [a for scale in SCALES for a in _with_folded(order, area, scale)]
+    return sorted(found, key=lambda a: (-_legibility(a), -a.flat_scale, -a.folded_scale))
 
 
 def _legibility(arranged: _Arrangement) -> float:
@@ -120,7 +183,7 @@ def _with_folded(order: PartOrder, area: Patch, scale: float) -> Iterator[_Arran
     below = (room[0], room[1] - flat[1] - CLEAR)
     sizes = view_sizes(order.views)
     for smaller in (s for s in SCALES if s <= scale):
-        width, height = Folded(order.views, sizes, smaller, order.units).size
+        width, height = Folded(order.views, sizes, smaller, order.units, order.style.projection).size
         if width <= beside[0] and height + CAPTION <= beside[1]:
             at = (area.low[0] + flat[0] + CLEAR, area.low[1])
             yield _Arrangement(area.low, scale, at, smaller)
@@ -138,7 +201,8 @@ def _views(order: PartOrder, arranged: _Arrangement, area: Patch) -> Iterator[st
     if arranged.folded_at:
         x, y = arranged.folded_at
         yield _caption("Folded", arranged.folded_scale, (x, y))
-        group = Folded(order.views, view_sizes(order.views), arranged.folded_scale, order.units)
+        scale, projection = arranged.folded_scale, order.style.projection
+        group = Folded(order.views, view_sizes(order.views), scale, order.units, projection)
         yield from draw_folded(group, (x, y + CAPTION))
 
 
@@ -164,41 +228,59 @@ def _caption(name: str, scale: float, at: Vec2) -> str:
     return heading(f"{name}  {scale_text(scale)}", (at[0], at[1] + MEDIUM + 0.5))
 
 
-def draw_notes(name: str, notes: Sequence[str]) -> Iterator[str]:
-    """Numbered notes under a name, in two columns left of the title block."""
-    left, top = SPACE.low[0] + CLEAR, SPACE.high[1] - BLOCK[1] - 2.5
-    width = (SPACE.high[0] - BLOCK[0] - left - 2 * CLEAR) / 2
-    indent = text_width("00. ", SMALL)
+def draw_notes(name: str, notes: Sequence[str], patch: Patch) -> Iterator[str]:
+    """Numbered notes under a name, in two columns from the upper left corner of `patch`."""
+    left, top = patch.low
+    column_width, indent = _note_widths(patch.high[0] - left)
     yield words(Words(name, (left, top + SMALL), bold=True), "note")
     top += NOTE_LINE
-    lines = [wrapped(note, SMALL, width - indent) for note in notes]
+    lines = [wrapped(note, SMALL, column_width - indent) for note in notes]
     half = sum(len(texts) for texts in lines) / 2
     column, row = 0, 0
     for i, texts in enumerate(lines, 1):
         if column == 0 and row >= half:
             column, row = 1, 0
-        x = left + column * (width + CLEAR)
+        x = left + column * (column_width + CLEAR)
         yield words(Words(f"{i}.", (x, top + SMALL + row * NOTE_LINE)), "note")
         for text in texts:
             yield words(Words(text, (x + indent, top + SMALL + row * NOTE_LINE)), "note")
             row += 1
 
 
-def table_sheets(tables: Sequence[Table], title: Title) -> list[SheetBody]:
+def _note_widths(width: float) -> tuple[float, float]:
+    """mm of a column of notes, and of the number before each."""
+    return (width - CLEAR) / 2, text_width("00. ", SMALL)
+
+
+def notes_height(notes: Sequence[str], width: float) -> float:
+    """mm of paper that notes with their name take, two columns in `width`."""
+    column_width, indent = _note_widths(width)
+    counts = [len(wrapped(note, SMALL, column_width - indent)) for note in notes]
+    first = 0
+    for count in counts:
+        if first >= sum(counts) / 2:
+            break
+        first += count
+    return NOTE_LINE * (1 + max(first, sum(counts) - first))
+
+
+def table_sheets(tables: Sequence[Table], paper: Paper, title: Title) -> list[SheetBody]:
     """Sheets of nothing but tables, in columns."""
-    return list(_columns_on_sheets(stacked(tables, TABLES_END - SPACE.low[1] - CLEAR), title))
+    height = paper.above_block - paper.space.low[1] - CLEAR
+    return list(_columns_on_sheets(stacked(tables, height), paper, title))
 
 
-def _columns_on_sheets(columns: Sequence[Sequence[Table]], title: Title) -> Iterator[SheetBody]:
+def _columns_on_sheets(columns: Sequence[Sequence[Table]], paper: Paper, title: Title) -> Iterator[SheetBody]:
     """As many columns on each sheet as fit side by side."""
     waiting = list(columns)
+    low, end = paper.space.low, paper.space.high[0] - CLEAR
     while waiting:
-        x = SPACE.low[0] + CLEAR
+        x = low[0] + CLEAR
         marks: list[str] = []
         while waiting:
             width = max(table.width for table in waiting[0])
-            if marks and x + width > SPACE.high[0] - CLEAR:
+            if marks and x + width > end:
                 break
-            marks.extend(draw_column(waiting.pop(0), (x, SPACE.low[1] + CLEAR)))
+            marks.extend(draw_column(waiting.pop(0), (x, low[1] + CLEAR)))
             x += width + 2 * CLEAR
-        yield SheetBody(title, tuple(marks))
+        yield SheetBody(paper, title, tuple(marks))

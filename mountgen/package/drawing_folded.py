@@ -1,7 +1,8 @@
-"""The folded part in first-angle projection: front, from above (below it), from the left (right of it),
-and a picture, with overall sizes.
+"""The folded part: front, from above, from the left, and a picture, with overall sizes.
 
-Source: ISO 128-3 / ISO 5456-2 for the places of the views; ISO 128-2 for the lines.
+In first-angle projection the view from above stands below the front, that from the left right of it; in
+third-angle projection they stand above and left of it. Source: ISO 128-3 / ISO 5456-2 for the places of the
+views; ISO 128-2 for the lines.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from mountgen.geometry import Arc, Vec2
 from mountgen.package.drawing_flat import Window
+from mountgen.package.drawing_paper import Projection
 from mountgen.package.drawing_words import length
 from mountgen.package.svg import (
     HIDDEN,
@@ -41,13 +43,15 @@ MARGIN = 10.0
 class Folded:
     """Front, top and left view at one scale, and a picture that fits beside them.
 
-    `sizes` are those of the views in real mm (width, height).
+    `sizes` are those of the views in real mm (width, height). The front's column and row come first in
+    `columns` and `rows`, whichever side of the others they stand on.
     """
 
     views: tuple[View, ...]
     sizes: tuple[Vec2, ...]
     scale: float
     units: System
+    projection: Projection
 
     @property
     def columns(self) -> Vec2:
@@ -63,7 +67,17 @@ class Folded:
 
     @property
     def size(self) -> Vec2:
-        return (MARGIN + sum(self.columns) + BETWEEN, MARGIN + sum(self.rows) + BETWEEN)
+        """Paper of the whole group; views that stand apart from the front have a margin of their own."""
+        between = BETWEEN if self.projection == "first angle" else BETWEEN + MARGIN
+        return (MARGIN + sum(self.columns) + between, MARGIN + sum(self.rows) + between)
+
+    def corners(self, at: Vec2) -> tuple[Vec2, Vec2]:
+        """Upper left corners of the front and of the picture, for a group with its own at `at`."""
+        x, y = at[0] + MARGIN, at[1] + MARGIN
+        if self.projection == "first angle":
+            return (x, y), (x + self.columns[0] + BETWEEN, y + self.rows[0] + BETWEEN)
+        step = BETWEEN + MARGIN
+        return (x + self.columns[1] + step, y + self.rows[1] + step), (x, y)
 
 
 def view_sizes(views: Iterable[View]) -> tuple[Vec2, ...]:
@@ -74,16 +88,15 @@ def view_sizes(views: Iterable[View]) -> tuple[Vec2, ...]:
 
 def draw_folded(group: Folded, at: Vec2) -> Iterator[str]:
     """All marks of the group, `at` its upper left corner."""
-    x, y = at[0] + MARGIN, at[1] + MARGIN
-    right, below = x + group.columns[0] + BETWEEN, y + group.rows[0] + BETWEEN
+    (x, y), (beside, over) = group.corners(at)
     front, top, left, picture = group.views
-    for view, corner in ((front, (x, y)), (top, (x, below)), (left, (right, y))):
+    for view, corner in ((front, (x, y)), (top, (x, over)), (left, (beside, y))):
         yield from draw_view(view, window_at(view, corner, group.scale))
     shown = replace(picture, hidden=())
-    yield from draw_view(shown, window_at(picture, (right, below), _picture_scale(group)))
+    yield from draw_view(shown, window_at(picture, (beside, over), _picture_scale(group)))
     yield from _width(group.sizes[0][0], (x, y), group)
     yield from _height(group.sizes[0][1], (x, y), group)
-    yield from _height(group.sizes[1][1], (x, below), group)
+    yield from _height(group.sizes[1][1], (x, over), group)
 
 
 def _picture_scale(group: Folded) -> float:

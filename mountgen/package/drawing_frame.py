@@ -1,8 +1,7 @@
-"""The A3 drawing sheet: frame, grid reference and title block.
+"""The drawing sheet: frame, grid reference and title block.
 
-Source: ISO 5457 (A3 420 x 297, border 20 mm on the filing side and 10 mm on the others, frame line
-0.7 mm, reference fields of 50 mm counted from the middle of each side); ISO 7200 (fields of the title
-block, 180 mm wide); ISO 128-3 for the first-angle symbol.
+Source: ISO 5457 (frame line 0.7 mm, reference fields of 50 mm counted from the middle of each side);
+ISO 7200 (fields of the title block, 180 mm wide); ISO 5456-2 for the symbols of projection.
 """
 
 from __future__ import annotations
@@ -12,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mountgen.geometry import Vec2, polygon
-from mountgen.package.drawing_labels import Patch
+from mountgen.package.drawing_paper import BLOCK, Paper, Projection
 from mountgen.package.svg import (
     CENTRE,
     FRAME,
@@ -31,13 +30,8 @@ from mountgen.package.svg import (
 )
 from mountgen.package.svg_text import shortened
 
-SHEET: Vec2 = (420.0, 297.0)
-SPACE = Patch((20.0, 10.0), (410.0, 287.0))
-"""Inside of the frame."""
 FIELD = 50.0
 GRID_BAND = 5.0
-BLOCK: Vec2 = (180.0, 40.0)
-"""Size of the title block in the lower right corner."""
 ROW = 10.0
 LETTERS = "ABCDEFGH"
 
@@ -53,6 +47,7 @@ class Title:
     issued: str
     scale: str
     units: str
+    projection: Projection
 
 
 @dataclass(frozen=True)
@@ -66,17 +61,17 @@ class _Cell:
     bold: bool = False
 
 
-def draw_sheet(title: Title, of: tuple[int, int], marks: list[str]) -> str:
+def draw_sheet(paper: Paper, title: Title, of: tuple[int, int], marks: list[str]) -> str:
     """A whole sheet as SVG; `of` is its number and how many there are."""
-    return sheet(SHEET, [*_frame(), *_title_block(title, of), *marks])
+    return sheet(paper.size, [*_frame(paper), *_title_block(paper, title, of), *marks])
 
 
-def _frame() -> Iterator[str]:
-    (x0, y0), (x1, y1) = SPACE.low, SPACE.high
-    yield box(SPACE.low, (x1 - x0, y1 - y0), FRAME, "frame")
+def _frame(paper: Paper) -> Iterator[str]:
+    (x0, y0), (x1, y1) = paper.space.low, paper.space.high
+    yield box(paper.space.low, (x1 - x0, y1 - y0), FRAME, "frame")
     outer = (x0 - GRID_BAND, y0 - GRID_BAND)
     yield box(outer, (x1 - x0 + 2 * GRID_BAND, y1 - y0 + 2 * GRID_BAND), NARROW)
-    middle = (SHEET[0] / 2, SHEET[1] / 2)
+    middle = (paper.size[0] / 2, paper.size[1] / 2)
     yield from _grid((x0, x1), middle[0], (y0, y1), upright=False)
     yield from _grid((y0, y1), middle[1], (x0, x1), upright=True)
 
@@ -99,12 +94,12 @@ def _grid(span: Vec2, middle: float, borders: Vec2, *, upright: bool) -> Iterato
             yield words(Words(name, at, SMALL, "middle"), "grid")
 
 
-def _title_block(title: Title, of: tuple[int, int]) -> Iterator[str]:
-    left, top = SPACE.high[0] - BLOCK[0], SPACE.high[1] - BLOCK[1]
+def _title_block(paper: Paper, title: Title, of: tuple[int, int]) -> Iterator[str]:
+    left, top = paper.block
     yield box((left, top), BLOCK, VISIBLE)
     for row in (1, 2, 3):
         yield line((left, top + row * ROW), (left + BLOCK[0], top + row * ROW))
-    for cell in _cells(title, of):
+    for cell in _cells(paper, title, of):
         x, y = left + cell.x[0], top + cell.row * ROW
         if cell.x[0] > 0:
             yield line((x, y), (x, y + ROW))
@@ -112,10 +107,10 @@ def _title_block(title: Title, of: tuple[int, int]) -> Iterator[str]:
         room = cell.x[1] - cell.x[0] - 2.4
         value = shortened(cell.value, MEDIUM, room, bold=cell.bold)
         yield words(Words(value, (x + 1.2, y + 8.6), MEDIUM, bold=cell.bold), "field")
-    yield from _first_angle((left + 105.0, top + 3.5 * ROW))
+    yield from _projection_symbol((left + 110.0, top + 3.5 * ROW), title.projection)
 
 
-def _cells(title: Title, of: tuple[int, int]) -> tuple[_Cell, ...]:
+def _cells(paper: Paper, title: Title, of: tuple[int, int]) -> tuple[_Cell, ...]:
     return (
         _Cell(0, (0.0, 70.0), "Legal owner", title.owner),
         _Cell(0, (70.0, 180.0), "Title", title.name, bold=True),
@@ -129,22 +124,24 @@ def _cells(title: Title, of: tuple[int, int]) -> tuple[_Cell, ...]:
         _Cell(3, (0.0, 35.0), "Scale", title.scale),
         _Cell(3, (35.0, 90.0), "Units", title.units),
         _Cell(3, (90.0, 130.0), "", ""),
-        _Cell(3, (130.0, 155.0), "Size", "A3"),
+        _Cell(3, (130.0, 155.0), "Size", paper.name),
         _Cell(3, (155.0, 180.0), "Sheet", f"{of[0]} of {of[1]}"),
     )
 
 
-def _first_angle(centre: Vec2) -> Iterator[str]:
-    """The symbol of first-angle projection: a cone's frustum, and right of it what is seen from its left."""
-    x, y = centre
+def _projection_symbol(middle: Vec2, projection: Projection) -> Iterator[str]:
+    """A cone's frustum and what is seen from its narrow left end: right of it in first-angle projection, left
+    of it in third-angle projection."""
+    x, y = middle
     big, small = 3.2, 1.6
-    cone = polygon(((x - 8.0, y - small), (x, y - big), (x, y + big), (x - 8.0, y + small)))
-    yield curve(cone, VISIBLE)
-    yield line((x - 9.5, y), (x + 1.5, y), CENTRE)
-    yield ring((x + 8.0, y), big, VISIBLE)
-    yield ring((x + 8.0, y), small, VISIBLE)
-    yield line((x + 3.5, y), (x + 12.5, y), CENTRE)
-    yield line((x + 8.0, y - big - 1.2), (x + 8.0, y + big + 1.2), CENTRE)
+    cone, circles = (x - 9.0, x + 7.0) if projection == "first angle" else (x + 1.0, x - 7.0)
+    corners = ((cone, y - small), (cone + 8.0, y - big), (cone + 8.0, y + big), (cone, y + small))
+    yield curve(polygon(corners), VISIBLE)
+    yield line((cone - 1.5, y), (cone + 9.5, y), CENTRE)
+    yield ring((circles, y), big, VISIBLE)
+    yield ring((circles, y), small, VISIBLE)
+    yield line((circles - big - 1.3, y), (circles + big + 1.3, y), CENTRE)
+    yield line((circles, y - big - 1.2), (circles, y + big + 1.2), CENTRE)
 
 
 def heading(text: str, at: Vec2) -> str:

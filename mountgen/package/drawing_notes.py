@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from mountgen.geometry import COINCIDENT
 from mountgen.mechanics.bending import setback
 from mountgen.package.drawing_corners import Corner, corners, is_rectangle
+from mountgen.package.drawing_paper import Style
 from mountgen.package.drawing_tables import Table
 from mountgen.package.drawing_words import angle, hole_size, hole_use, length, length_unit, plain
 from mountgen.sheet.flat import FlatPattern
@@ -32,6 +33,7 @@ class PartOrder:
     owner: str
     issued: str
     units: System
+    style: Style
 
 
 def part_tables(order: PartOrder) -> list[Table]:

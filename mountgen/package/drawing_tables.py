@@ -59,6 +59,20 @@ def stacked(tables: Sequence[Table], height: float) -> list[list[Table]]:
     return columns
 
 
+def shelved(tables: Sequence[Table], width: float) -> tuple[list[tuple[Table, Vec2]], float]:
+    """Tables side by side in shelves of at most `width` mm: each with its upper left corner from that of the
+    first shelf, and the height of all shelves."""
+    placed: list[tuple[Table, Vec2]] = []
+    x, y, tallest = 0.0, 0.0, 0.0
+    for table in tables:
+        if x and x + table.width > width:
+            x, y, tallest = 0.0, y + tallest + BETWEEN, 0.0
+        placed.append((table, (x, y)))
+        x += table.width + BETWEEN
+        tallest = max(tallest, table.height)
+    return placed, y + tallest
+
+
 def _cut(table: Table, count: int) -> tuple[Table, Table | None]:
     if len(table.rows) <= count:
         return table, None
