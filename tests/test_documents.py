@@ -61,9 +61,12 @@ def set_up_pdf(tmp_path_factory) -> bytes:
 def test_lists_rail_and_every_sheet_part_have_their_page(cut_pages):
     pages = cut_pages
     detail = mount().detail
-    assert len(pages) == 2 + len(detail.sheets)
+    assert len(pages) == 2 + len(detail.extrusions) + len(detail.sheets)
     assert "Lock the line out" in pages[0]
-    for part, page in zip(detail.sheets, pages[2:], strict=True):
+    for bar, page in zip(detail.extrusions, pages[2:4], strict=True):
+        assert bar.number in page
+        assert f"{bar.length:g}" in page
+    for part, page in zip(detail.sheets, pages[4:], strict=True):
         assert part.number in page
         tags = {placed.tag for placed in mount().flats[part.number].holes}
         assert tags <= set(re.findall(r"[A-Z]+[0-9]+", page))

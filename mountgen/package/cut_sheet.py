@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from mountgen.detail.records import BoughtPart, EndFeature, ExtrusionPart
+from mountgen.detail.records import BoughtPart, Detail, EndFeature, ExtrusionPart
 from mountgen.package.drawing import SheetBody, beside_block, draw_notes, finish, part_sheets, table_sheets
+from mountgen.package.drawing_bar import BarOrder, bar_sheet
 from mountgen.package.drawing_frame import Title, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder, scale_text
@@ -51,7 +52,12 @@ class Sheet:
 
 def cut_and_drill_sheets(dossier: Dossier) -> list[Sheet]:
     """Every sheet, numbered through."""
-    bodies = [*_list_sheets(dossier), *_rail_sheets(dossier), *_part_sheets(dossier)]
+    bodies = [
+        *_list_sheets(dossier),
+        *_rail_sheets(dossier),
+        *_bar_sheets(dossier),
+        *_part_sheets(dossier),
+    ]
     sheets = (finish(body, (i, len(bodies))) for i, body in enumerate(bodies, 1))
     return [Sheet(*body.paper.size, svg) for body, svg in zip(bodies, sheets, strict=True)]
 
@@ -125,11 +131,10 @@ def bar_tables(dossier: Dossier) -> list[Table]:
     )
     heads = ("Number", "Name", "Section", f"Length, {unit}", "Qty", "Ends", "Finish")
     tables = [Table("Cut list of bars (ISO 2768-m)", heads, rows)] if rows else []
-    return [*tables, *_work_table(dossier, unit)]
+    return [*tables, *_work_table(dossier, bars, unit)]
 
 
-def _work_table(dossier: Dossier, unit: str) -> Iterator[Table]:
-    bars = dossier.detail.extrusions
+def _work_table(dossier: Dossier, bars: Sequence[ExtrusionPart], unit: str) -> Iterator[Table]:
     rows = tuple((bar.number, *_work(bar, feature, dossier)) for bar in bars for feature in bar.features)
     if rows:
         yield Table("Work on the bars", ("Number", "Work", "Where", "Side", f"Depth, {unit}"), rows)
@@ -205,6 +210,32 @@ def _slope_notes(dossier: Dossier) -> Iterator[str]:
     """That x and depths follow the rail on a bed that is not level."""
     if slope := slope_in_words(dossier.survey):
         yield f"Here {slope}: x runs along the rail, depths square to it, not plumb."
+
+
+def _bar_sheets(dossier: Dossier) -> Iterator[SheetBody]:
+    unit = "mm" if dossier.survey.units == "mm" else "mm [in]"
+    for bar in dossier.detail.extrusions:
+        title = replace(_title(dossier, bar.name, "Part drawing"), number=bar.number)
+        order = BarOrder(
+            bar,
+            dossier.detail.quantity(bar.number),
+            dossier.masses[bar.number],
+            title,
+            dossier.survey.units,
+            drawing_style(dossier),
+            squareness(bar.section.size),
+            tuple(_work_table(dossier, [bar], unit)),
+            tuple(screws_along(dossier.detail, bar.number)),
+        )
+        yield bar_sheet(order)
+
+
+def screws_along(detail: Detail, number: str) -> Iterator[tuple[float, str]]:
+    """Where joints sit along a bar, mm from its datum end, and what they hold."""
+    for bar in (one for one in detail.instances if one.part == number):
+        for joint in detail.joints:
+            if any(member.instance == bar.name for member in joint.members):
+                yield bar.placement.local_point(joint.point)[2], f"{joint.id} {joint.title}"
 
 
 def _part_sheets(dossier: Dossier) -> Iterable[SheetBody]:
