@@ -18,6 +18,8 @@ from mountgen.detail.boxes import PieceBox, piece_boxes
 from mountgen.detail.records import Detail
 from mountgen.geometry import Box
 from mountgen.layout.rail_mast import MastLayout
+from mountgen.structure.records import Structure
+from mountgen.structure.solve import analyse
 from mountgen.survey.records import Survey
 
 FAR = 1e5
@@ -49,6 +51,11 @@ class Scene:
         """A piece's box at a product's setting."""
         dy, dz = (float(shift[product]) for shift in self.shifts)
         return shifted(piece, dy, dz)
+
+    @cached_property
+    def structure(self) -> Structure:
+        """The mount as a frame, solved at its corner poses."""
+        return analyse(self.survey, self.demand, self.layout, self.detail, self.catalogue)
 
     @cached_property
     def corner_products(self) -> tuple[int, ...]:

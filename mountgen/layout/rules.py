@@ -94,6 +94,9 @@ LOWEST_FREQUENCY = 15.0
 HAND_FORCE = 50.0
 """N of a hand that leans on the head (rule of this project)."""
 
+CROSS_TIES_APART = 500.0
+"""mm between a bed's cross members, which keep its side rails upright (common practice: 400 to 600)."""
+
 SAG_SHARE = 0.25
 """Share of the best band's nearer half that the change of sag between settings may take up (ditto)."""
 

@@ -15,7 +15,7 @@ import numpy as np
 from mountgen.demand import Floats
 from mountgen.geometry import Vec3
 
-LoadName = Literal["weight", "hand"]
+ShakeKind = Literal["steady", "measured", "bump"]
 
 
 @dataclass(frozen=True)
@@ -70,9 +70,11 @@ class Pose:
 @dataclass(frozen=True)
 class Shake:
     """One thing that shakes the nozzle: its frequency (0 for a bump or a broad band), amplitude in the
-    stand-off direction, along the flow and up the column, mm; `source` says where it comes from."""
+    stand-off direction, along the flow and up the column, mm; `source` says where it comes from. A 'bump' is
+    a product that meets the shoe: it comes and goes, and pushes head and product the same way."""
 
     name: str
+    kind: ShakeKind
     frequency_hz: float
     standoff: float
     along: float
@@ -88,9 +90,14 @@ class Shaking:
     separation: float
     nearest: str
     dot_shift: float
-    """mm that a dot may land off along the flow, all shakes together (root sum square)."""
+    """mm that a dot may land off along the flow, all lasting shakes together (root sum square)."""
     column_share: float
     """The same as a share of the column pitch."""
+
+    @property
+    def lasting(self) -> tuple[Shake, ...]:
+        """What shakes all the time: everything but bumps."""
+        return tuple(shake for shake in self.shakes if shake.kind != "bump")
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,345 @@
+"""A chosen mount at one product's setting as a space frame: the load path from the rail to the nozzles.
+
+From the rail outwards: rail (a beam on its supports), web (springs around the screws), rail angle (two plate
+strips joined at the fold), post, cross plate, arm, ear, swing plate (two strips again), head. Where parts
+are screwed together a joint gives way to couples by a stiffness, and not to forces. Everything that is no
+bar hangs on the frame as a mass at its true place (`bodies`).
+
+Axes: working view. Nodes and members carry the names of their parts.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.catalogue.records import Material
+from mountgen.detail.blanks import controller_middle, head_axes, head_origin, head_point
+from mountgen.detail.records import Detail
+from mountgen.geometry import Vec3, subtract
+from mountgen.layout import rules
+from mountgen.layout.rail_give import RailGive, rail_give, rigid_rail
+from mountgen.layout.rail_mast import MastLayout
+from mountgen.mechanics.frame import End, Frame, Mass, Member, Node, Six, Support
+from mountgen.structure.bodies import Bodies, Body, BodyName, bodies
+from mountgen.structure.sections import (
+    Section,
+    Strip,
+    extrusion_section,
+    folded_twist,
+    solid_section,
+    strip_section,
+)
+from mountgen.survey.records import Joining, Survey
+
+SHEET = "steel-s235"
+WEB_DEPTH = 10.0
+"""mm; length of the stiff block that carries the web's springs."""
+NEAR = 1.0
+"""mm; places of a bar nearer to each other than this count as one."""
+UP: Vec3 = (0.0, 0.0, 1.0)
+ALONG: Vec3 = (1.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Mount:
+    """Everything that the frames of all settings share. `joining` and `rail` may be stiffer than life:
+    `math.inf` in either is rigid."""
+
+    survey: Survey
+    layout: MastLayout
+    bodies: Bodies
+    sheet: Material
+    bar: Material
+    joining: Joining
+    rail: RailGive
+
+
+@dataclass(frozen=True)
+class Model:
+    """The frame of one setting, the sections of its members, and where the nozzle is: off node 'head'."""
+
+    frame: Frame
+    sections: dict[str, Section]
+    nozzle: Vec3
+    push: Vec3
+    """Where a hand leans: from node 'head' to the middle of the head's body."""
+    up: Vec3
+    """Along the column."""
+    out: Vec3
+    """Out of the nozzle face."""
+
+
+def mount_of(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Catalogue) -> Mount:
+    """A mount as it is, on its rail, with the survey's joints. `survey` is the working view, `detail` the
+    first product's setting."""
+    columns, rows = layout.pattern.columns, layout.pattern.rows
+    foot = (columns[1] - columns[0] + 2 * rules.EDGE, (rows[0] - rules.EDGE, rows[1] + rules.EDGE))
+    steel = catalogue.material(survey.rail.profile.material)
+    return Mount(
+        survey=survey,
+        layout=layout,
+        bodies=bodies(survey, layout, detail, catalogue),
+        sheet=catalogue.material(SHEET),
+        bar=catalogue.material(layout.post.material),
+        joining=survey.joining,
+        rail=rail_give(survey, steel, foot),
+    )
+
+
+def rigid_joints(mount: Mount) -> Mount:
+    """The same mount with joints that do not give."""
+    joining = replace(mount.joining, plate_stiffness=math.inf, tslot_stiffness=math.inf)
+    return replace(mount, joining=joining)
+
+
+def on_rigid_rail(mount: Mount) -> Mount:
+    """The same mount on a rail that does not give."""
+    return replace(mount, rail=rigid_rail(mount.survey))
+
+
+def frame_model(mount: Mount, product: int) -> Model:
+    """The frame at a product's setting."""
+    places = _places(mount, product)
+    parts = (
+        *_rail(mount, places),
+        *_angle(mount, places),
+        *_bar(mount, places, "post"),
+        _cross(mount, places),
+        *_bar(mount, places, "arm"),
+        _ear(mount, places, product),
+        *_swing(mount, places, product),
+        _controller(mount, places),
+    )
+    used = {name for member, _ in parts for name in (member.start, member.end)}
+    nodes = tuple(Node(name, at) for name, at in places.nodes.items() if name in used)
+    masses = tuple(_masses(mount, places, product))
+    frame = Frame(nodes, tuple(member for member, _ in parts), (_support(mount),), masses)
+    head = places.nodes["head"]
+    nozzle = subtract(head_origin(mount.layout, product), head)
+    body = mount.survey.head
+    middle = ((body.x_after - body.x_before) / 2, (body.u_above - body.u_below) / 2, -body.depth / 2)
+    push = subtract(head_point(mount.layout, product, *middle), head)
+    axes = head_axes(float(mount.layout.settings.tilt_deg[product]))
+    return Model(frame, {member.name: section for member, section in parts}, nozzle, push, *axes)
+
+
+@dataclass(frozen=True)
+class _Places:
+    """Where nodes stand; `stations` names the nodes along post (by z) and arm (by y) in order, `at` the node
+    that a thing on a bar belongs to, for two things at one place share a node."""
+
+    nodes: dict[str, Vec3]
+    stations: dict[str, tuple[str, ...]]
+    at: dict[str, str]
+
+
+Part = tuple[Member, Section]
+
+
+def _places(mount: Mount, product: int) -> _Places:
+    layout, head, settings = mount.layout, mount.layout.head, mount.layout.settings
+    pattern, arm_z = layout.pattern, float(settings.arm_z[product])
+    post_x, post_y = layout.post_x + layout.post.size / 2, layout.post_y
+    low, high = pattern.leg_z
+    on_post = {"post bottom": layout.post_bottom, "post foot": (low + high) / 2, "cross": arm_z}
+    on_post |= {"controller": layout.controller_z, "post top": layout.post_bottom + layout.post_length}
+    if layout.encoder is not None:
+        on_post["encoder"] = layout.encoder.pivot_z
+    tip = float(settings.tip_y[product])
+    width = head.ear_back + rules.PIVOT_EDGE
+    on_arm = {"arm tail": layout.arm_tail(product), "arm root": post_y, "arm end": tip - width / 2}
+    arm_x = head.arm_x + layout.arm.size / 2
+    posts, at_post = _merged(on_post)
+    arms, at_arm = _merged(on_arm)
+    foot_x, foot_z = sum(pattern.columns) / 2, sum(pattern.rows) / 2
+    t, middle_u = layout.angle_thickness, (head.flange_low + head.flange_high) / 2
+    spots = np.array([hole.at for hole in mount.survey.head.pattern]).mean(axis=0)
+    behind = head.back_n - head.plate / 2
+    nodes: dict[str, Vec3] = {
+        "rail": (foot_x, 0.0, mount.rail.middle_z),
+        "foot": (foot_x, 0.0, foot_z),
+        "fold": (layout.angle_x + t / 2, -t / 2, (low + high) / 2),
+        **{name: (post_x, post_y, z) for name, z in posts.items()},
+        **{name: (arm_x, y, arm_z) for name, y in arms.items()},
+        "swing": head_point(layout, product, head.ear_x, head.pivot_u, head.pivot_n - head.lock_radius / 2),
+        "swing fold": head_point(layout, product, head.swing_x + head.plate / 2, middle_u, behind),
+        "head": head_point(layout, product, float(spots[0]), float(spots[1]), head.back_n),
+        "controller box": _controller_at(mount),
+    }
+    return _Places(nodes, {"post": tuple(posts), "arm": tuple(arms)}, {**at_post, **at_arm})
+
+
+def _controller_at(mount: Mount) -> Vec3:
+    """The controller's back in the middle of its screws."""
+    x, back = controller_middle(mount.layout, mount.survey)
+    spots = np.array([hole.at for hole in mount.survey.controller.pattern]).mean(axis=0)
+    return x + float(spots[0]), back, mount.layout.controller_z + float(spots[1])
+
+
+def _merged(spots: dict[str, float]) -> tuple[dict[str, float], dict[str, str]]:
+    """Places along a bar in order, those too near to each other as one, and which name each one got."""
+    kept: dict[str, float] = {}
+    names: dict[str, str] = {}
+    for name, spot in sorted(spots.items(), key=lambda item: item[1]):
+        last = next(reversed(kept), None)
+        if last is not None and spot - kept[last] < NEAR:
+            names[name] = last
+        else:
+            kept[name], names[name] = spot, name
+    return kept, names
+
+
+def _turning(stiffness: float) -> Six:
+    """A joint: rigid against forces, the same stiffness against couples about every axis."""
+    return (math.inf, math.inf, math.inf, stiffness, stiffness, stiffness)
+
+
+def _support(mount: Mount) -> Support:
+    rail = mount.rail
+    return Support("rail", (math.inf, rail.sideways, rail.upright, rail.twist, rail.nod, rail.swing))
+
+
+def _rail(mount: Mount, places: _Places) -> tuple[Part, ...]:
+    """The web's springs around the foot, at the end of a stiff block."""
+    rail, foot = places.nodes["rail"], places.nodes["foot"]
+    push, tilt, swing = mount.rail.web_springs
+    springs: Six = (push, math.inf, math.inf, math.inf, tilt, swing)
+    back = End((0.0, WEB_DEPTH, foot[2] - rail[2]))
+    columns, rows = mount.layout.pattern.columns, mount.layout.pattern.rows
+    section = solid_section(columns[1] - columns[0] + 20.0, rows[1] - rows[0] + 20.0, mount.sheet)
+    return ((Member("web", "rail", "foot", section.bar, UP, back, End(springs=springs)), section),)
+
+
+def _angle(mount: Mount, places: _Places) -> tuple[Part, ...]:
+    """Rail leg from the first column of screws to the fold, post leg from there to the post's near face."""
+    layout, t = mount.layout, mount.layout.angle_thickness
+    foot, fold, post = (places.nodes[name] for name in ("foot", "fold", places.at["post foot"]))
+    height = layout.pattern.leg_z[1] - layout.pattern.leg_z[0]
+    begin: Vec3 = (layout.pattern.columns[0], -t / 2, fold[2])
+    end: Vec3 = (fold[0], layout.post_y + layout.post.size / 2, fold[2])
+    a, b = begin[0] - fold[0], fold[1] - end[1]
+    sizes, e = (height, t), mount.sheet.e_mpa
+    rail_leg = Strip(*sizes, a, folded_twist((a, b), *sizes, e), dense=True)
+    post_leg = Strip(*sizes, b, folded_twist((b, a), *sizes, e), dense=True)
+    on_rail = End(subtract(begin, foot), _turning(mount.joining.plate_stiffness))
+    on_post = End(subtract(end, post), _turning(mount.joining.tslot_stiffness))
+    first, second = strip_section(rail_leg, mount.sheet), strip_section(post_leg, mount.sheet)
+    return (
+        (Member("rail leg", "foot", "fold", first.bar, UP, on_rail), first),
+        (Member("post leg", "fold", places.at["post foot"], second.bar, UP, end_end=on_post), second),
+    )
+
+
+def _bar(mount: Mount, places: _Places, name: str) -> tuple[Part, ...]:
+    """Post or arm, cut at its stations."""
+    extrusion = mount.layout.post if name == "post" else mount.layout.arm
+    section = extrusion_section(extrusion, mount.bar)
+    stations = places.stations[name]
+    return tuple(
+        (Member(f"{name}, {a} to {b}", a, b, section.bar, ALONG), section)
+        for a, b in itertools.pairwise(stations)
+    )
+
+
+def _cross(mount: Mount, places: _Places) -> Part:
+    """The cross plate, from the post's face to the arm's, a T-slot joint on both."""
+    layout = mount.layout
+    y, z = layout.cross_half
+    section = solid_section(2 * y, 2 * z, mount.sheet)
+    joint = _turning(mount.joining.tslot_stiffness)
+    start, end = places.at["cross"], places.at["arm root"]
+    here, there = places.nodes[start], places.nodes[end]
+    on_post = End((-layout.post.size / 2, 0.0, there[2] - here[2]), joint)
+    on_arm = End((layout.arm.size / 2, here[1] - there[1], 0.0), joint)
+    return Member("cross plate", start, end, section.bar, UP, on_post, on_arm), section
+
+
+def _ear(mount: Mount, places: _Places, product: int) -> Part:
+    """From the arm's lower edge down to the middle of pivot and lock."""
+    layout, head = mount.layout, mount.layout.head
+    x = head.ear_x + head.plate / 2
+    end, swing = places.nodes[places.at["arm end"]], places.nodes["swing"]
+    y = float(layout.settings.tip_y[product]) - (head.ear_back + rules.PIVOT_EDGE) / 2
+    top: Vec3 = (x, y, end[2] - layout.arm.size / 2)
+    strip = Strip(head.ear_back + rules.PIVOT_EDGE, head.plate, top[2] - swing[2])
+    section = strip_section(strip, mount.sheet)
+    on_arm = End(subtract(top, end), _turning(mount.joining.tslot_stiffness))
+    on_swing = End(subtract((x, y, swing[2]), swing), _turning(mount.joining.plate_stiffness))
+    start = places.at["arm end"]
+    return Member("ear", start, "swing", section.bar, (0.0, 1.0, 0.0), on_arm, on_swing), section
+
+
+def _swing(mount: Mount, places: _Places, product: int) -> tuple[Part, ...]:
+    """Main flange from the lock to the fold, device flange from there to the head's nearest screws."""
+    layout, head = mount.layout, mount.layout.head
+    swing, fold, back = (places.nodes[name] for name in ("swing", "swing fold", "head"))
+    u = (head.flange_low + head.flange_high) / 2
+    lock = head_point(layout, product, head.swing_x + head.plate / 2, u, head.pivot_n - head.lock_radius)
+    nearest = max(hole.at[0] for hole in mount.survey.head.pattern)
+    device = head_point(layout, product, nearest, u, head.back_n - head.plate / 2)
+    a, b = math.dist(lock, fold), math.dist(fold, device)
+    sizes, e = (head.flange_high - head.flange_low, head.plate), mount.sheet.e_mpa
+    first = strip_section(Strip(*sizes, a, folded_twist((a, b), *sizes, e)), mount.sheet)
+    second = strip_section(Strip(*sizes, b, folded_twist((b, a), *sizes, e)), mount.sheet)
+    up = subtract(head_point(layout, product, 0.0, 1.0, 0.0), head_point(layout, product, 0.0, 0.0, 0.0))
+    on_head = End(subtract(device, back), _turning(mount.joining.plate_stiffness))
+    begin = End(subtract(lock, swing))
+    return (
+        (Member("swing plate, side", "swing", "swing fold", first.bar, up, begin), first),
+        (Member("swing plate, back", "swing fold", "head", second.bar, up, end_end=on_head), second),
+    )
+
+
+def _controller(mount: Mount, places: _Places) -> Part:
+    """The controller's flange from its bend at the post's face to the controller's nearest screws."""
+    layout, controller = mount.layout, mount.survey.controller
+    post, box = places.nodes[places.at["controller"]], places.nodes["controller box"]
+    begin: Vec3 = (layout.angle_x, box[1], box[2])
+    middle = controller_middle(layout, mount.survey)[0]
+    end: Vec3 = (middle + min(hole.at[0] for hole in controller.pattern), box[1], box[2])
+    height = controller.height + 2 * rules.CONTROLLER_EARS
+    strip = Strip(height, rules.CONTROLLER_SHEET, end[0] - begin[0])
+    section = strip_section(strip, mount.sheet)
+    on_post = End(subtract(begin, post), _turning(mount.joining.tslot_stiffness))
+    on_box = End(subtract(end, box), _turning(mount.joining.plate_stiffness))
+    start = places.at["controller"]
+    return Member("controller bracket", start, "controller box", section.bar, UP, on_post, on_box), section
+
+
+_NODE_OF: dict[BodyName, str] = {
+    "post": "post foot",
+    "top": "post top",
+    "cross": "cross",
+    "arm": "arm root",
+    "ear": "arm end",
+    "head": "head",
+    "encoder": "encoder",
+    "post side": "controller",
+    "controller": "controller box",
+}
+
+
+def _masses(mount: Mount, places: _Places, product: int) -> list[Mass]:
+    """Every body on its node, carried from the first product's setting to this one."""
+    settings, layout = mount.layout.settings, mount.layout
+    dy, dz = (float(v[product] - v[0]) for v in (settings.pivot_y, settings.pivot_z))
+    moves: dict[BodyName, Vec3] = {"cross": (0.0, 0.0, dz), "arm": (0.0, dy, dz), "ear": (0.0, dy, dz)}
+    found = []
+    for name, body in mount.bodies.items():
+        if name == "rail":
+            continue
+        node = places.at.get(_NODE_OF[name], _NODE_OF[name])
+        carried = _tilted(layout, body, product) if name == "head" else body
+        found.append(carried.mass(node, places.nodes[node], moves.get(name, (0.0, 0.0, 0.0))))
+    return found
+
+
+def _tilted(layout: MastLayout, body: Body, product: int) -> Body:
+    tilts = layout.settings.tilt_deg
+    turn = float(tilts[product] - tilts[0])
+    return body.turned(head_origin(layout, 0), turn, head_origin(layout, product))

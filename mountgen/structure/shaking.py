@@ -1,0 +1,211 @@
+"""How the line shakes the nozzle: rollers, chain, drive, what was measured on the rail, a product's bump.
+
+All motion is that of the nozzle against the rail, for the product rides on the line. Where nobody measured
+how strongly a line shakes, its rollers, chain and drive are given a travel by rule; each of their multiples
+shakes with the travel of the first over the square of its number. Source: modal superposition.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from mountgen.demand import Demand, Floats
+from mountgen.detail.blanks import head_origin, head_point
+from mountgen.geometry import Vec3, add, scale, subtract
+from mountgen.layout import rules
+from mountgen.mechanics.frame import NodalLoad
+from mountgen.mechanics.frame_solve import Modes
+from mountgen.mechanics.modal_response import (
+    drive_by_base,
+    drive_by_load,
+    harmonic_response,
+    pulse_response,
+    random_response_rms,
+)
+from mountgen.mechanics.vibration import (
+    MM_PER_G,
+    Excitation,
+    Flight,
+    LineSpeeds,
+    Spectrum,
+    dot_shift,
+    impact_pulse,
+    line_excitations,
+)
+from mountgen.structure.frame_model import Model, Mount
+from mountgen.structure.records import Shake, ShakeKind, Shaking
+from mountgen.survey.records import Line, Survey
+
+MULTIPLES = 3
+"""The frequency itself and two multiples."""
+
+TRAVEL = {"rollers": 0.02, "chain links": 0.02, "drive": 0.01}
+"""mm by which the rail moves to either side, across the line and up and down, at each one's own frequency,
+where nobody measured it (rule of this project)."""
+
+BROAD_BAND_HZ = (1.0, 100.0)
+"""A measured rms is spread evenly over these, Hz (rule of this project; Miles' formula wants a density)."""
+
+PEAKS = 3.0
+"""Amplitude over rms of a random motion: 0.3 % of the time it is larger (normal distribution)."""
+
+REST = 0.0
+"""A product that meets the shoe slides along it and does not bounce."""
+
+KG_PER_MM3 = 0.3e-6
+"""Products weigh 0.3 kg a litre where their mass is not known (rule of this project: filled cartons)."""
+
+DROP_SPEED = 6000.0
+"""mm/s of a drop (common practice for drop-on-demand heads: 5 to 9 m/s)."""
+
+STEPS = 160
+"""Points of time from a bump on."""
+
+ACROSS: tuple[Vec3, ...] = ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+ALL_WAYS: tuple[Vec3, ...] = ((1.0, 0.0, 0.0), *ACROSS)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A setting's frame with its natural modes."""
+
+    product: int
+    model: Model
+    modes: Modes
+
+    @property
+    def seen(self) -> Floats:
+        return self.modes.at("head", self.model.nozzle)
+
+
+def shaking(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Shaking:
+    """Everything that shakes the nozzle, each at the setting where it moves the stand-off most."""
+    survey = mount.survey
+    shakes = tuple(_shakes(mount, demand, answers))
+    separation, nearest = _separation(line_speeds(survey.line), answers)
+    flight = _flight(survey)
+    first = min(float(answer.modes.frequencies_hz[0]) for answer in answers)
+    shifts = [
+        dot_shift((s.along, s.standoff, s.across), s.frequency_hz or first, flight).along
+        for s in shakes
+        if s.kind != "bump"
+    ]
+    total = math.hypot(*shifts)
+    return Shaking(shakes, separation, nearest, total, total / flight.column_pitch)
+
+
+def line_speeds(line: Line) -> LineSpeeds:
+    """What of the line shakes at steady frequencies."""
+    rollers = line.roller_pitch if line.surface == "rollers" else None
+    return LineSpeeds(line.speed_mm_per_s, rollers, line.chain_pitch, line.drive_rpm)
+
+
+def product_masses(survey: Survey, demand: Demand) -> Floats:
+    """kg of every product: its volume with the usual density."""
+    volumes: Floats = survey.products.length * survey.products.width * demand.height
+    return volumes * KG_PER_MM3
+
+
+def _flight(survey: Survey) -> Flight:
+    head = survey.head
+    return Flight(survey.standoff.target, DROP_SPEED, survey.line.speed_mm_per_s, head.column_dpi)
+
+
+def _separation(line: LineSpeeds, answers: Sequence[Answer]) -> tuple[float, str]:
+    """Least ratio between a first frequency and a steady one, the larger over the smaller; multiples are
+    weaker and are judged by what they do to the print."""
+    best = (math.inf, "")
+    for steady in line_excitations(line, 1):
+        for answer in answers:
+            ratio = float(answer.modes.frequencies_hz[0]) / steady.frequency_hz
+            best = min(best, (max(ratio, 1 / ratio), steady.name))
+    return best
+
+
+def _shakes(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Iterator[Shake]:
+    survey = mount.survey
+    measured = _spectrum(survey)
+    if measured is None:
+        for steady in line_excitations(line_speeds(survey.line), MULTIPLES):
+            yield _worst([_steady(survey, steady, answer) for answer in answers])
+    else:
+        yield _worst([_random(survey, measured, answer) for answer in answers])
+    bumps = [a for a in answers if mount.layout.settings.tilt_deg[a.product] < 45.0]
+    if bumps:
+        kg = float(product_masses(survey, demand).max())
+        yield _worst([_bump(mount, kg, answer) for answer in bumps])
+
+
+def _worst(shakes: Sequence[Shake]) -> Shake:
+    return max(shakes, key=lambda shake: (shake.standoff, shake.along))
+
+
+def _spectrum(survey: Survey) -> Spectrum | None:
+    found = survey.shaking
+    if found.spectrum is not None or found.rms_mm_per_s2 is None:
+        return found.spectrum
+    low, high = BROAD_BAND_HZ
+    density = (found.rms_mm_per_s2 / MM_PER_G) ** 2 / (high - low)
+    return Spectrum(np.array([low, high]), np.array([density, density]))
+
+
+def _steady(survey: Survey, steady: Excitation, answer: Answer) -> Shake:
+    kind, _, times = steady.name.partition(", ")
+    number = int(times.split()[0]) if times else 1
+    travel = TRAVEL[kind] / number**2
+    push = travel * (2 * math.pi * steady.frequency_hz) ** 2
+    moved = [
+        np.abs(
+            harmonic_response(
+                answer.modes,
+                drive_by_base(answer.modes, scale(way, push)),
+                _in_head_axes(answer),
+                np.array([steady.frequency_hz]),
+                survey.shaking.damping,
+            )[0]
+        )
+        for way in ACROSS
+    ]
+    source = f"rail moving {travel:.3g} mm either way (rule of this project)"
+    return _shake(steady.name, "steady", steady.frequency_hz, np.sqrt(np.square(moved).sum(axis=0)), source)
+
+
+def _random(survey: Survey, spectrum: Spectrum, answer: Answer) -> Shake:
+    zeta = survey.shaking.damping
+    seen = _in_head_axes(answer)
+    rms = [random_response_rms(answer.modes, way, seen, spectrum, zeta) for way in ALL_WAYS]
+    source = "acceleration measured on the rail; three times the rms of the answer"
+    return _shake("measured shaking", "measured", 0.0, PEAKS * np.sqrt(np.square(rms).sum(axis=0)), source)
+
+
+def _bump(mount: Mount, kg: float, answer: Answer) -> Shake:
+    """The heaviest product that comes across the line meets the shoe in front of the column's middle."""
+    survey, layout, product = mount.survey, mount.layout, answer.product
+    found = survey.shaking
+    pulse = impact_pulse(kg, found.impact_speed_mm_per_s, REST, found.contact_time_s)
+    shoe = head_point(layout, product, layout.head.shoe_x, 0.0, rules.SHOE_PROUD)
+    lever = subtract(shoe, head_origin(layout, product))
+    push = scale(answer.model.out, -pulse.peak)
+    load = NodalLoad("head", push, offset=add(answer.model.nozzle, lever))
+    drive = drive_by_load(answer.modes, load)
+    until = pulse.duration + 1.0 / float(answer.modes.frequencies_hz[0])
+    times = np.linspace(0.0, until, STEPS)
+    history = pulse_response(answer.modes, drive, _in_head_axes(answer), pulse.duration, times, found.damping)
+    source = f"{kg:.3g} kg at {found.impact_speed_mm_per_s:g} mm/s, stopped in {found.contact_time_s:g} s"
+    return _shake("product against the shoe", "bump", 0.0, np.abs(history).max(axis=0), source)
+
+
+def _in_head_axes(answer: Answer) -> Floats:
+    """Shapes at the nozzle, (modes, 3): along the flow, out of the nozzle face, up the column."""
+    up, out = answer.model.up, answer.model.out
+    seen: Floats = answer.seen[:, :3] @ np.array([(1.0, 0.0, 0.0), out, up]).T
+    return seen
+
+
+def _shake(name: str, kind: ShakeKind, frequency_hz: float, moved: Floats, source: str) -> Shake:
+    along, standoff, across = (float(value) for value in moved)
+    return Shake(name, kind, frequency_hz, standoff, along, across, source)
