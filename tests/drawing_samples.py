@@ -11,13 +11,14 @@ from xml.etree import ElementTree
 
 from mountgen.assumed import assumption_effects
 from mountgen.catalogue.reader import Catalogue, profiles_folder
+from mountgen.detail.records import Detail
 from mountgen.geometry import Box, Vec2, rectangle, rounded
 from mountgen.mechanics.bending import Din6935
 from mountgen.package.drawing_flat import text_patch
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder
 from mountgen.package.drawing_paper import style_for
-from mountgen.package.records import Dossier, SceneBox
+from mountgen.package.records import Dossier, Pictures, SceneBox
 from mountgen.package.svg import Words
 from mountgen.package.svg_text import CAPITAL_SHARE
 from mountgen.sheet.flat import unfold
@@ -77,6 +78,14 @@ def box_views(x: float, y: float, z: float) -> tuple[View, ...]:
     return tuple(_rectangle_view(*size) for size in ((x, z), (x, y), (y, z), (x + y, z + y)))
 
 
+def box_pictures(detail: Detail) -> Pictures:
+    """Every instance as the upright line of a box; no true pictures."""
+    lines = {
+        i.name: (Line((10.0 * at, 0.0), (10.0 * at, 40.0 + at)),) for at, i in enumerate(detail.instances)
+    }
+    return Pictures({i.name: lines[i.name] for i in detail.instances if not i.joint}, lines)
+
+
 def _rectangle_view(wide: float, tall: float) -> View:
     corners = [(0.0, 0.0), (wide, 0.0), (wide, tall), (0.0, tall)]
     sides = zip(corners, corners[1:] + corners[:1], strict=True)
@@ -101,6 +110,7 @@ def mount(survey: str = "seed-cartons") -> Dossier:
         flats={part.number: unfold(part, Din6935()) for part in detail.sheets},
         views={part.number: box_views(84.0, 75.0, 108.0) for part in detail.sheets},
         masses={part.number: 0.25 for part in made},
+        pictures=box_pictures(detail),
     )
 
 

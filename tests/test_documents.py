@@ -61,12 +61,14 @@ def set_up_pdf(tmp_path_factory) -> bytes:
 def test_lists_rail_and_every_sheet_part_have_their_page(cut_pages):
     pages = cut_pages
     detail = mount().detail
-    assert len(pages) == 2 + len(detail.extrusions) + len(detail.sheets)
+    assert len(pages) == 4 + len(detail.extrusions) + len(detail.sheets)
     assert "Lock the line out" in pages[0]
-    for bar, page in zip(detail.extrusions, pages[2:4], strict=True):
+    assert "Assembly drawing" in pages[1]
+    assert "Exploded view" in pages[2]
+    for bar, page in zip(detail.extrusions, pages[4:6], strict=True):
         assert bar.number in page
         assert f"{bar.length:g}" in page
-    for part, page in zip(detail.sheets, pages[4:], strict=True):
+    for part, page in zip(detail.sheets, pages[6:], strict=True):
         assert part.number in page
         tags = {placed.tag for placed in mount().flats[part.number].holes}
         assert tags <= set(re.findall(r"[A-Z]+[0-9]+", page))
@@ -79,7 +81,7 @@ def test_the_bill_of_material_names_every_part(cut_pages):
 
 
 def test_the_rail_page_places_every_hole(cut_pages):
-    page, survey = cut_pages[1], mount().survey
+    page, survey = cut_pages[3], mount().survey
     assert "print line" in page
     for hole in mount().detail.rail_holes:
         assert hole.tag in page

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from mountgen.detail.records import BoughtPart, Detail, Part, Rgb
 from mountgen.kernel.assembly import Assembly, Product, grouped_tree
-from mountgen.kernel.frames import Solid
+from mountgen.kernel.frames import Solid, placed
 from mountgen.kernel.measure import volume
 from mountgen.kernel.solids import part_solid
 from mountgen.sheet.tree import SheetPart
@@ -49,6 +49,11 @@ def assembly(name: str, built: Model) -> Assembly:
         for number, part in built.detail.parts.items()
     }
     return Assembly(grouped_tree(name, built.detail.instances), products)
+
+
+def placed_solids(built: Model, detail: Detail) -> dict[str, Solid]:
+    """Every instance of a detail of the same parts, in its place."""
+    return {i.name: placed(built.solids[i.part], i.placement) for i in detail.instances}
 
 
 def product_of(built: Model, number: str) -> Product:

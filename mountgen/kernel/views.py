@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepLib import BRepLib
@@ -35,7 +35,7 @@ def view(shape: Solid, direction: Vec3, up: Vec3) -> View:
     `direction` runs from the eye to the shape. ValueError if `up` lies along `direction`, KernelError
     if the kernel finds nothing to draw.
     """
-    drawn = HLRBRep_HLRToShape(_hidden_lines(shape, direction, up))
+    drawn = HLRBRep_HLRToShape(_hidden_lines([shape], direction, up))
     visible = [*_curves(drawn.VCompound()), *_curves(drawn.OutLineVCompound())]
     if not visible:
         raise KernelError("the kernel found no visible line in a view")
@@ -44,11 +44,25 @@ def view(shape: Solid, direction: Vec3, up: Vec3) -> View:
     return View(visible=seen, hidden=behind, tangent=smooth)
 
 
-def _hidden_lines(shape: Solid, direction: Vec3, up: Vec3) -> KernelObject:
+def visible_lines(shapes: Mapping[str, Solid], direction: Vec3, up: Vec3) -> dict[str, tuple[Curve, ...]]:
+    """What is seen of each of several shapes that stand together, along `direction` with `up` up on paper.
+
+    A shape that the others hide altogether has no lines. ValueError if `up` lies along `direction`.
+    """
+    drawn = HLRBRep_HLRToShape(_hidden_lines(shapes.values(), direction, up))
+    found = {}
+    for name, shape in shapes.items():
+        seen = [*_curves(drawn.VCompound(shape)), *_curves(drawn.OutLineVCompound(shape))]
+        (found[name],) = without_overlaps([seen])
+    return found
+
+
+def _hidden_lines(shapes: Iterable[Solid], direction: Vec3, up: Vec3) -> KernelObject:
     towards_eye = gp_Dir(*scale(direction, -1.0))
     right = gp_Dir(*unit(cross(direction, up)))
     algorithm = HLRBRep_Algo()
-    algorithm.Add(shape)
+    for shape in shapes:
+        algorithm.Add(shape)
     algorithm.Projector(HLRAlgo_Projector(gp_Ax2(gp_Pnt(0.0, 0.0, 0.0), towards_eye, right)))
     algorithm.Update()
     algorithm.Hide()

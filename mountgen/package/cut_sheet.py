@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from mountgen.detail.records import BoughtPart, Detail, EndFeature, ExtrusionPart
 from mountgen.package.drawing import SheetBody, beside_block, draw_notes, finish, part_sheets, table_sheets
+from mountgen.package.drawing_assembly import Lines, draw_assembly, items_of, unseen
 from mountgen.package.drawing_bar import BarOrder, bar_sheet
 from mountgen.package.drawing_frame import Title, heading
 from mountgen.package.drawing_labels import Patch
@@ -33,6 +34,11 @@ RAIL_NOTES = (
     "Centre-punch, drill a pilot hole, then drill to size; deburr every side that can be reached.",
     "Collect the chips: none may fall into drives, sensors or product.",
 )
+ASSEMBLY_NOTES = (
+    "Numbers are the items of the bill of material on sheet 1; of equal parts one is marked.",
+    "Isometric picture, not to scale, of the mount set for the first product.",
+    "Order of assembly and torques: set-up.pdf.",
+)
 RIVET_NOTES = (
     "Blind rivet nuts: deburr and countersink the hole lightly, so that the head sits flush under the leg.",
     "Set them by the tool maker's stroke for this wall; try one in a piece of the same wall first.",
@@ -54,6 +60,7 @@ def cut_and_drill_sheets(dossier: Dossier) -> list[Sheet]:
     """Every sheet, numbered through."""
     bodies = [
         *_list_sheets(dossier),
+        *_assembly_sheets(dossier),
         *_rail_sheets(dossier),
         *_bar_sheets(dossier),
         *_part_sheets(dossier),
@@ -173,6 +180,32 @@ def _list_sheets(dossier: Dossier) -> Iterator[SheetBody]:
     cautions = draw_notes("Cautions", CAUTIONS, beside_block(paper, CAUTIONS))
     yield replace(first, marks=(*first.marks, *cautions))
     yield from rest
+
+
+def _assembly_sheets(dossier: Dossier) -> Iterator[SheetBody]:
+    """The mount put together, with its parts and devices; and pulled apart, with its fasteners too."""
+    items, shown = items_of(dossier.detail), dossier.pictures
+    parts = {item: names for item, names in items.items() if any(name in shown.assembled for name in names)}
+    yield _picture_sheet(dossier, "Assembly drawing", shown.assembled, parts)
+    yield _picture_sheet(dossier, "Exploded view", shown.exploded, items)
+
+
+def _picture_sheet(
+    dossier: Dossier, name: str, lines: Lines, items: Mapping[str, Sequence[str]]
+) -> SheetBody:
+    paper = drawing_style(dossier).large
+    hidden = unseen(lines, items)
+    notes = [*ASSEMBLY_NOTES, *([f"Not seen from here: items {', '.join(hidden)}."] if hidden else [])]
+    beside = beside_block(paper, notes)
+    low = (paper.space.low[0] + CLEAR, paper.space.low[1] + CLEAR + 6.0)
+    bottom = min(paper.above_block, beside.low[1] - CLEAR)
+    area = Patch(low, (paper.space.high[0] - CLEAR, bottom))
+    marks = [
+        heading(name, (low[0], low[1] - 2.0)),
+        *draw_assembly(lines, items, area),
+        *draw_notes("Notes", notes, beside),
+    ]
+    return SheetBody(paper, _title(dossier, "Mount for a print head", name), tuple(marks))
 
 
 def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:

@@ -120,10 +120,11 @@ def draw_view(view: View, window: Window) -> Iterator[str]:
     )
     for role, curves, pen in layers:
         for curve in curves:
-            yield _curve(curve, window, pen, role)
+            yield draw_curve(curve, window, pen, role)
 
 
-def _curve(curve: Curve, window: Window, pen: Pen, role: str) -> str:
+def draw_curve(curve: Curve, window: Window, pen: Pen, role: str) -> str:
+    """One curve of a view."""
     if isinstance(curve, Line):
         return line(window.point(curve.start), window.point(curve.end), pen, role)
     if not isinstance(curve, Arc):

@@ -6,15 +6,16 @@ from dataclasses import replace
 from pathlib import Path
 
 from mountgen.build.exact import exact_checks
-from mountgen.build.solids import Model, assembly, model, product_of
+from mountgen.build.solids import Model, assembly, model, placed_solids, product_of
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.records import overall
+from mountgen.detail.exploded import exploded
 from mountgen.detail.records import BoughtPart
 from mountgen.kernel.exchange import write_glb, write_part_step, write_step
-from mountgen.kernel.views import view
-from mountgen.package.records import DRAWN_VIEWS
+from mountgen.kernel.views import view, visible_lines
+from mountgen.package.records import DRAWN_VIEWS, Pictures
 from mountgen.study import Study
-from mountgen.views import View
+from mountgen.views import ISOMETRIC, View
 
 STAMP = "1970-01-01T00:00:00"
 """Time in the headers of model files: fixed, so that the same survey gives the same bytes."""
@@ -38,6 +39,14 @@ def drawn_views(built: Model) -> dict[str, tuple[View, ...]]:
         for part in built.detail.sheets
         if part.root.bends
     }
+
+
+def pictures(built: Model) -> Pictures:
+    """The whole mount, put together and pulled apart."""
+    held = replace(built.detail, instances=tuple(i for i in built.detail.instances if not i.joint))
+    assembled = visible_lines(placed_solids(built, held), *ISOMETRIC)
+    apart = visible_lines(placed_solids(built, exploded(built.detail)), *ISOMETRIC)
+    return Pictures(assembled, apart)
 
 
 def write_models(folder: Path, name: str, built: Model) -> None:

@@ -16,7 +16,7 @@ from mountgen.geometry import Box
 from mountgen.layout.records import Setup
 from mountgen.sheet.flat import FlatPattern
 from mountgen.survey.records import Survey
-from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, View
+from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, Curve, View
 
 DRAWN_VIEWS = (FROM_FRONT, FROM_TOP, FROM_LEFT, ISOMETRIC)
 """The views of a folded part that its drawing shows, in the order in which a dossier holds them."""
@@ -45,6 +45,15 @@ class Findings:
 
 
 @dataclass(frozen=True)
+class Pictures:
+    """What is seen of the whole mount from ISOMETRIC: lines by instance, put together (without its fasteners)
+    and pulled apart."""
+
+    assembled: dict[str, tuple[Curve, ...]]
+    exploded: dict[str, tuple[Curve, ...]]
+
+
+@dataclass(frozen=True)
 class Dossier(Findings):
     """The mount in detail. `flats`, `views` and `masses` (kg) are by part number;
     a part's views are those of DRAWN_VIEWS, and a part without bends needs none."""
@@ -54,3 +63,4 @@ class Dossier(Findings):
     flats: dict[str, FlatPattern]
     views: dict[str, tuple[View, ...]]
     masses: dict[str, float]
+    pictures: Pictures

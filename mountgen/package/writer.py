@@ -19,7 +19,6 @@ from mountgen.package.records import Dossier, Findings, SceneBox
 from mountgen.package.report import json_text
 from mountgen.sheet.flat import FlatPattern, unfold
 from mountgen.study import SHOP_RULE, Study
-from mountgen.views import View
 
 if TYPE_CHECKING:
     from mountgen.build.solids import Model
@@ -78,12 +77,11 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside) -> 
         early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", flats)
         jobs.append(early)
         # Here and not above: the kernel takes long to load, and the flats need not wait for it.
-        from mountgen.package.models import drawn_views, exact_study, write_models
+        from mountgen.package.models import exact_study, write_models
 
         final, built = exact_study(study, catalogue)
         if final.verdict != "not feasible":
-            dossier = _dossier(final, early.result(), flats, drawn_views(built), built.masses)
-            jobs.append(beside.submit(write_documents, folder, dossier))
+            jobs.append(beside.submit(_write_papers, folder, final, early.result(), flats, built))
             write_models(folder, study.survey.name, built)
     if final.verdict == "not feasible":
         shutil.rmtree(folder / "flat")
@@ -100,14 +98,13 @@ def _flats_and_effects(
     return assumption_effects(study, catalogue)
 
 
-def _dossier(
-    study: Study,
-    effects: Effects,
-    flats: dict[str, FlatPattern],
-    views: dict[str, tuple[View, ...]],
-    masses: dict[str, float],
-) -> Dossier:
-    return Dossier(
+def _write_papers(
+    folder: Path, study: Study, effects: Effects, flats: dict[str, FlatPattern], built: Model
+) -> None:
+    """The views of the exact solids, and every document that shows them."""
+    from mountgen.package.models import drawn_views, pictures
+
+    dossier = Dossier(
         survey=study.survey,
         verdict=study.verdict,
         checks=study.checks,
@@ -116,6 +113,8 @@ def _dossier(
         effects=effects,
         detail=study.detail,
         flats=flats,
-        views=views,
-        masses=masses,
+        views=drawn_views(built),
+        masses=built.masses,
+        pictures=pictures(built),
     )
+    write_documents(folder, dossier)
