@@ -22,7 +22,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Floats
 from mountgen.detail.blanks import head_origin
 from mountgen.detail.boxes import local_boxes
-from mountgen.detail.records import BoughtPart, Detail, ExtrusionPart, Instance, Part
+from mountgen.detail.records import BoughtPart, Detail, Instance, Part
 from mountgen.geometry import Box, Contour, Placement, Vec3, cos_deg, sin_deg
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.mechanics.frame import Mass, Six
@@ -36,6 +36,9 @@ CABLE_KG_PER_MM = 0.15e-3
 
 DEVICES = ("print head", "photo-eye", "controller", "encoder")
 """Bought parts large enough for their own turning inertia to count."""
+
+POINT: Floats = np.zeros((3, 3))
+"""Inertia of what is small against its distance from the axes."""
 
 Piece = tuple[float, Vec3, Floats]
 """kg, centre of mass, inertia tensor about it (kg mm2)."""
@@ -70,11 +73,12 @@ Bodies = dict[BodyName, Body]
 def bodies(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Catalogue) -> Bodies:
     """All bodies of a mount; `detail` is that of the first product's setting."""
     parts = detail.parts
+    first = {instance.part: instance for instance in reversed(detail.instances)}
+    local = {number: _pieces(parts[number], instance, catalogue) for number, instance in first.items()}
     pieces: dict[BodyName, list[Piece]] = defaultdict(list)
     for instance in detail.instances:
-        part = parts[instance.part]
-        if not isinstance(part, ExtrusionPart) and instance.name != "rail angle":
-            pieces[_body_of(instance)].extend(_pieces(part, instance, catalogue))
+        if instance.name != "rail angle":
+            pieces[_body_of(instance)].extend(_placed(local[instance.part], instance.placement))
     for name, piece in _cable(survey, layout, pieces):
         pieces[name].append(piece)
     return {name: joined(found) for name, found in pieces.items()}
@@ -111,17 +115,23 @@ def _body_of(instance: Instance) -> BodyName:
     return by_name or _GROUPS[instance.group]
 
 
-def _pieces(part: Part, instance: Instance, catalogue: Catalogue) -> Iterator[Piece]:
-    place = instance.placement
+def _placed(pieces: tuple[Piece, ...], place: Placement) -> Iterator[Piece]:
+    """A part's pieces where the part stands."""
+    axes = np.array([place.x_axis, place.y_axis, place.z_axis])
+    for kg, centre, tensor in pieces:
+        yield kg, place.point(centre), axes.T @ tensor @ axes if tensor.any() else tensor
+
+
+def _pieces(part: Part, instance: Instance, catalogue: Catalogue) -> tuple[Piece, ...]:
+    """A part's masses in its own frame; none for a bar, whose weight is the frame's own."""
     if isinstance(part, SheetPart):
         per_mm3 = catalogue.material(part.material).density_kg_per_m3 * 1e-9
-        for volume, centre in _sheet_volumes(part):
-            yield volume * per_mm3, place.point(centre), np.zeros((3, 3))
-    elif isinstance(part, BoughtPart):
+        return tuple((volume * per_mm3, centre, POINT) for volume, centre in _sheet_volumes(part))
+    if isinstance(part, BoughtPart):
         box = Box.around(corner for one in local_boxes(part, instance) for corner in one.corners)
-        middle = _middle(box)
-        tensor = box_inertia(part.mass_kg, box, place) if instance.name in DEVICES else np.zeros((3, 3))
-        yield part.mass_kg, place.point(middle), tensor
+        tensor = box_inertia(part.mass_kg, box) if instance.name in DEVICES else POINT
+        return ((part.mass_kg, _middle(box), tensor),)
+    return ()
 
 
 def _middle(box: Box) -> Vec3:
@@ -129,11 +139,10 @@ def _middle(box: Box) -> Vec3:
     return (x0 + x1) / 2, (y0 + y1) / 2, (z0 + z1) / 2
 
 
-def box_inertia(kg: float, box: Box, place: Placement) -> Floats:
-    """Inertia of an even box about its middle, m (b^2 + c^2) / 12 about each of its axes, in world axes."""
+def box_inertia(kg: float, box: Box) -> Floats:
+    """Inertia of an even box about its middle, m (b^2 + c^2) / 12 about each of its axes, kg mm2."""
     squares = np.square(np.subtract(box.high, box.low))
-    axes = np.array([place.x_axis, place.y_axis, place.z_axis])
-    result: Floats = axes.T @ np.diag(kg * (squares.sum() - squares) / 12) @ axes
+    result: Floats = np.diag(kg * (squares.sum() - squares) / 12)
     return result
 
 
@@ -162,7 +171,7 @@ def _cable(
     head, controller = (joined(pieces[name]).centre for name in _CABLED)
     run = float(np.abs(np.subtract(head_origin(layout, 0), controller)).sum())
     kg = CABLE_KG_PER_MM * min(survey.head.cable_length, run) / 2
-    return (("head", (kg, head, np.zeros((3, 3)))), ("controller", (kg, controller, np.zeros((3, 3)))))
+    return (("head", (kg, head, POINT)), ("controller", (kg, controller, POINT)))
 
 
 _CABLED: tuple[BodyName, BodyName] = ("head", "controller")

@@ -6,7 +6,7 @@ the side towards the head does to the side towards the rail.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,7 +14,7 @@ import numpy as np
 
 from mountgen.demand import Floats
 from mountgen.detail.records import Detail
-from mountgen.geometry import Vec3
+from mountgen.geometry import Vec3, add, cross, scale, subtract
 from mountgen.mechanics.frame import member_axes
 from mountgen.mechanics.frame_solve import StaticResult
 from mountgen.structure.frame_model import Model
@@ -68,36 +68,40 @@ def screws_of(detail: Detail) -> tuple[Screws, ...]:
 
 @dataclass(frozen=True)
 class EndLoads:
-    """What acts on both ends of every bar, world axes: (members, 2, 3) places, forces and couples."""
+    """What acts on both ends of every bar by member, world axes: places (mm), forces (N), couples (N mm)."""
 
-    rows: dict[str, int]
-    at: Floats
-    force: Floats
-    couple: Floats
+    at: dict[str, tuple[Vec3, Vec3]]
+    force: dict[str, tuple[Vec3, Vec3]]
+    couple: dict[str, tuple[Vec3, Vec3]]
 
 
-def end_loads(model: Model, result: StaticResult) -> EndLoads:
-    """The bars' end forces turned into world axes."""
+def end_loads(model: Model, results: Sequence[StaticResult]) -> tuple[EndLoads, ...]:
+    """The bars' end forces turned into world axes, for each load case."""
     frame = model.frame
-    turn = np.array([member_axes(m, *ends)[0] for m, ends in zip(frame.members, frame.bar_ends, strict=True)])
-    local = result.end_forces.reshape(-1, 4, 3)
-    world = np.einsum("mji,mkj->mki", turn, local)
-    rows = {member.name: row for row, member in enumerate(frame.members)}
-    return EndLoads(rows, np.array(frame.bar_ends), world[:, 0::2], world[:, 1::2])
+    names, ends = [member.name for member in frame.members], frame.bar_ends
+    turn = np.array([member_axes(m, *end)[0] for m, end in zip(frame.members, ends, strict=True)])
+    local = np.array([result.end_forces for result in results]).reshape(len(results), -1, 4, 3)
+    world = np.einsum("mji,cmkj->cmki", turn, local)
+    places = dict(zip(names, ends, strict=True))
+    return tuple(
+        EndLoads(places, dict(zip(names, force, strict=True)), dict(zip(names, couple, strict=True)))
+        for force, couple in zip(world[:, :, 0::2].tolist(), world[:, :, 1::2].tolist(), strict=True)
+    )
 
 
 def joint_loads(screws: tuple[Screws, ...], loads: EndLoads, why: str) -> Iterator[JointLoad]:
     """The load of every group under one load case."""
     for one in screws:
-        row, end = loads.rows[one.group.member], 0 if one.group.end == "start" else 1
-        sign = -1.0 if one.group.end == "start" else 1.0
-        force = sign * loads.force[row, end]
-        couple = sign * loads.couple[row, end] + np.cross(loads.at[row, end] - one.at, force)
-        yield JointLoad(one.group.title, one.ids, one.at, _vec(force), _vec(couple), why)
+        member, starts = one.group.member, one.group.end == "start"
+        end, sign = (0, -1.0) if starts else (1, 1.0)
+        force = scale(_vec(loads.force[member][end]), sign)
+        lever = subtract(loads.at[member][end], one.at)
+        couple = add(scale(_vec(loads.couple[member][end]), sign), cross(lever, force))
+        yield JointLoad(one.group.title, one.ids, one.at, force, couple, why)
 
 
-def _vec(values: Floats) -> Vec3:
-    x, y, z = values.tolist()
+def _vec(values: Sequence[float]) -> Vec3:
+    x, y, z = values
     return x, y, z
 
 

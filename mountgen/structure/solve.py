@@ -15,7 +15,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Demand, Floats
 from mountgen.detail.blanks import head_origin
 from mountgen.detail.records import Detail
-from mountgen.geometry import Vec3, add, scale, subtract
+from mountgen.geometry import Vec3, add, cross, scale, subtract
 from mountgen.layout.rail_mast import MastLayout, Settings
 from mountgen.mechanics.frame import WEIGHT_DOWN, LoadCase, NodalLoad
 from mountgen.mechanics.frame_solve import Modes, StaticResult, solve_modes, solve_static_cases
@@ -145,7 +145,9 @@ def _joint_loads(
     screws: tuple[Screws, ...], model: Model, results: dict[str, StaticResult]
 ) -> tuple[JointLoad, ...]:
     return tuple(
-        load for why, result in results.items() for load in joint_loads(screws, end_loads(model, result), why)
+        load
+        for why, ends in zip(results, end_loads(model, list(results.values())), strict=True)
+        for load in joint_loads(screws, ends, why)
     )
 
 
@@ -157,11 +159,15 @@ def _strains_web_most(mount: Mount, results: Sequence[StaticResult]) -> tuple[Ve
     found = []
     for result in results:
         force, couple = -result.reactions[0, :3], -result.reactions[0, 3:]
-        at_foot = couple + np.cross(lever, force)
+        at_foot = couple + np.array(cross(lever, _vec(force)))
         web = mount.rail.web
         load = PatchLoad(float(force[1]), -float(at_foot[0]), float(at_foot[2]))
         strain = float(np.linalg.norm(at_foot)) if web is None else web.stress(load)
         found.append((strain, force, at_foot))
     _, force, couple = max(found, key=lambda item: item[0])
-    (fx, fy, fz), (mx, my, mz) = force.tolist(), couple.tolist()
-    return (fx, fy, fz), (mx, my, mz)
+    return _vec(force), _vec(couple)
+
+
+def _vec(values: Floats) -> Vec3:
+    x, y, z = values.tolist()
+    return x, y, z
