@@ -276,6 +276,7 @@ def test_every_formula_of_numbers_is_covered_here():
         "off_delay_window",
         "worst_case",
         "root_sum_square",
+        "tipping_tensions",
         "angular_offset",
         "gtin_check_digit",
     }

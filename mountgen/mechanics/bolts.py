@@ -305,8 +305,8 @@ def slip_resistance(preload: float, friction: float, surfaces: int, safety: floa
     return surfaces * friction * preload / safety
 
 
-def bolt_group_forces(bolts: Floats, force: Floats, at: Floats) -> Floats:
-    """Force on each bolt of a group from a force in its plane, in N: shape (..., n, 2).
+def bolt_group_forces(bolts: Floats, force: Floats, at: Floats, couple: Floats | float = 0.0) -> Floats:
+    """Force on each bolt of a group from a force and a couple in its plane, in N: shape (..., n, 2).
 
     Elastic vector method: an equal share F/n, plus M r_i / sum r^2 square to the radius r_i from the
     centroid. Source: Shigley, Mechanical Engineering Design, ch. 8; Bhandari, Design of
@@ -316,8 +316,9 @@ def bolt_group_forces(bolts: Floats, force: Floats, at: Floats) -> Floats:
         bolts: positions, mm, shape (n, 2), not all at one place.
         force: N, shape (2,) or (..., 2).
         at: point on the force's line of action, mm, shape (2,) or (..., 2).
+        couple: besides, N mm, any sign, one number or shape (...,).
     """
-    require_finite(bolts=bolts, force=force, at=at)
+    require_finite(bolts=bolts, force=force, at=at, couple=couple)
     if bolts.ndim != 2 or bolts.shape[1] != 2:
         raise ValueError(f"bolts must have the shape (n, 2), found {bolts.shape}")
     centroid = bolts.mean(axis=0)
@@ -325,28 +326,39 @@ def bolt_group_forces(bolts: Floats, force: Floats, at: Floats) -> Floats:
     polar = float(np.sum(radii**2))
     require_positive(sum_of_squared_radii=polar)
     lever = at - centroid
-    moment = lever[..., 0] * force[..., 1] - lever[..., 1] * force[..., 0]
+    moment = lever[..., 0] * force[..., 1] - lever[..., 1] * force[..., 0] + couple
     square_to_radius = np.stack([-radii[:, 1], radii[:, 0]], axis=-1)
     turning = moment[..., np.newaxis, np.newaxis] * square_to_radius / polar
     forces: Floats = force[..., np.newaxis, :] / len(bolts) + turning
     return forces
 
 
+def tipping_tensions(moment: Floats, distances: Floats) -> Floats:
+    """Tension of every bolt of a bracket that tips about an edge, M l_i / sum l_i^2, in N: shape (..., n).
+
+    Source: Bhandari, Design of Machine Elements, ch. 7 (bracket on a wall).
+
+    Args:
+        moment: N mm, 0 or more, shape (...,).
+        distances: l_i of every bolt from the tipping edge, mm, 0 or more, not all 0, shape (..., n).
+    """
+    require_not_negative(moment=moment, distances=distances)
+    squares = np.sum(distances**2, axis=-1)
+    require_positive(sum_of_squared_distances=squares)
+    tensions: Floats = (moment / squares)[..., np.newaxis] * distances
+    return tensions
+
+
 def largest_tipping_tension(moment: float, distances: Sequence[float]) -> float:
     """Tension of the bolt farthest from the edge a bracket tips about, M l_max / sum l_i^2, in N.
 
-    Source: Bhandari, Design of Machine Elements, ch. 7 (bracket on a wall).
+    Source: see `tipping_tensions`.
 
     Args:
         moment: N mm, 0 or more.
         distances: l_i of every bolt from the tipping edge, mm, 0 or more, not all 0.
     """
-    require_not_negative(moment=moment)
-    for distance in distances:
-        require_not_negative(distances=distance)
-    squares = sum(distance**2 for distance in distances)
-    require_positive(sum_of_squared_distances=squares)
-    return moment * max(distances) / squares
+    return float(tipping_tensions(np.array(moment), np.array(distances, dtype=np.float64)).max())
 
 
 def least_screw_length(grip: float, nut_height: float, pitch: float) -> float:

@@ -82,6 +82,32 @@ def circular_plate_deflection(
     return clamped if edge == "clamped" else clamped * (3 + poisson) / (1 + poisson)
 
 
+def centre_load_stress(
+    force: float, patch: float, radius: float, thickness: float, poisson: float, edge: CircleEdge
+) -> float:
+    """Bending stress in the middle of a circular plate under a force on a small circle there, in MPa.
+
+    6 M / t^2, M = P / 4 pi ((1 + nu) ln(a / r0) + 1), without the 1 when the edge is clamped; r0 is taken as
+    sqrt(1.6 r0^2 + t^2) - 0.675 t where it is less than t/2. Source: Roark, Table 11.2, cases 16 and 17.
+
+    Args:
+        force: P, N, any sign; the stress has no sign.
+        patch: r0, radius of the loaded circle, mm, above 0.
+        radius: a, mm, above the loaded circle's.
+        thickness: t, mm, above 0.
+        poisson: 0 to 0.5.
+        edge: 'clamped' or 'supported'.
+    """
+    require_finite(force=force)
+    require_positive(thickness=thickness, patch=patch, radius_less_patch=radius - patch)
+    require_between(0.0, 0.5, poisson=poisson)
+    _require_edge(edge)
+    if patch < thickness / 2:
+        patch = math.sqrt(1.6 * patch**2 + thickness**2) - 0.675 * thickness
+    factor = (1 + poisson) * math.log(radius / patch) + (1.0 if edge == "supported" else 0.0)
+    return 6 * abs(force) * factor / (4 * math.pi * thickness**2)
+
+
 def boss_rotation(
     couple: float, outer: float, boss: float, stiffness_d: float, poisson: float, edge: CircleEdge
 ) -> float:

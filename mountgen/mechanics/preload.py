@@ -180,11 +180,7 @@ def plane_forces(bolts: Floats, load: PlaneLoad) -> Floats:
         bolts: positions, mm, (n, 2), at least two places.
         load: in the plane.
     """
-    require_finite(couple=load.couple)
-    shared = bolt_group_forces(bolts, np.array(load.force), np.array(load.at))
-    radii = bolts - bolts.mean(axis=0)
-    turning = np.stack([-radii[:, 1], radii[:, 0]], axis=-1)
-    return np.asarray(shared + load.couple * turning / float(np.sum(radii**2)), dtype=np.float64)
+    return bolt_group_forces(bolts, np.array(load.force), np.array(load.at), load.couple)
 
 
 def group_preload(bolts: Floats, load: PlaneLoad, tensions: Floats, clamp: Clamp) -> float:
