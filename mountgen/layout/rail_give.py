@@ -17,12 +17,13 @@ from functools import lru_cache
 import numpy as np
 
 from mountgen.catalogue.rail_view import Span
-from mountgen.catalogue.rails import Rail, ZRail
-from mountgen.catalogue.records import ChannelRail, Material
+from mountgen.catalogue.rails import Rail
+from mountgen.catalogue.records import Material
 from mountgen.layout import rules
+from mountgen.layout.rail_walls import rail_walls
 from mountgen.mechanics.plate_grid import Edge
 from mountgen.mechanics.plates import Patch, PatchResponse, Web, patch_response
-from mountgen.mechanics.torsion import Walls, formed_channel_walls, rolled_channel_walls, wall_properties
+from mountgen.mechanics.torsion import wall_properties
 from mountgen.survey.records import RailSite, Survey
 
 POISSON = 0.3
@@ -106,34 +107,10 @@ def axle_stiffness(survey: Survey, material: Material) -> float:
 
 
 def warping_constant(profile: Rail) -> float:
-    """C_w of a channel or a Z, mm6; 0 for sections whose warping hardly counts (angles, bars, tubes) or whose
-    walls are not known one by one (drawn ones), which is on the safe side."""
-    if isinstance(profile, ChannelRail):
-        return wall_properties(_channel_walls(profile)).warping
-    if isinstance(profile, ZRail):
-        t, low = profile.thickness, profile.thickness / 2 - profile.depth
-        points = (
-            (profile.top_flange, -t / 2),
-            (t / 2, -t / 2),
-            (t / 2, low),
-            (t - profile.bottom_flange, low),
-        )
-        return wall_properties(Walls(points, (t, t, t))).warping
-    return 0.0
-
-
-def _channel_walls(profile: ChannelRail) -> Walls:
-    if profile.forming == "formed":
-        sizes = (profile.depth, profile.flange_width, profile.web_thickness, profile.inside_radius)
-        return formed_channel_walls(*sizes, profile.lip)
-    return rolled_channel_walls(
-        profile.depth,
-        profile.flange_width,
-        profile.web_thickness,
-        profile.flange_thickness,
-        profile.flange_slope,
-        profile.flange_thickness_at or None,
-    )
+    """C_w of a channel, a Z or an angle, mm6; 0 for sections whose warping hardly counts (bars, tubes) or
+    whose walls are not known one by one (drawn ones), which is on the safe side."""
+    walls = rail_walls(profile)
+    return 0.0 if walls is None else wall_properties(walls).warping
 
 
 def rail_web(rail: RailSite, material: Material) -> tuple[Web, float] | None:
