@@ -26,6 +26,7 @@ from mountgen.geometry import Vec2, rectangle
 from mountgen.package.drill_template import OVERLAP, Template, drill_template, tiling, write_drill_template
 from mountgen.package.drill_template_dxf import template_drawing
 from mountgen.package.drill_template_page import PRINT_TRUE, template_pages, template_pdf, window_size
+from mountgen.package.dxf_flavour import Flavour
 
 EXAMPLES = ("seed-cartons", "compost-sacks", "seed-trays-inch")
 MM_PER_POINT = 25.4 / 72
@@ -318,20 +319,20 @@ def test_the_leg_holds_its_holes_and_its_slots_place(example):
 def test_no_holes_no_files(tmp_path):
     bare = replace(mount(), detail=replace(mount().detail, rail_holes=()))
     assert drill_template(bare) is None
-    write_drill_template(tmp_path / "rail", bare)
+    write_drill_template(tmp_path / "rail", bare, Flavour())
     assert list(tmp_path.iterdir()) == []
 
 
 def test_the_same_mount_gives_the_same_bytes(tmp_path):
     for name in ("one", "two"):
-        write_drill_template(tmp_path / name, mount())
+        write_drill_template(tmp_path / name, mount(), Flavour())
     for file in ("drill-template.pdf", "drill-template.dxf"):
         assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "two" / file).read_bytes()
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_dxf_holds_holes_edges_and_leg_in_millimetres(example):
-    document = ezdxf.read(StringIO(template_drawing(template(example))))
+    document = ezdxf.read(StringIO(template_drawing(template(example), Flavour())))
     assert not document.audit().errors and not document.audit().fixes
     assert document.header["$INSUNITS"] == 4
     space, top = document.modelspace(), float(mount(example).survey.rail.top_above_surface)
@@ -350,7 +351,7 @@ def test_dxf_holds_holes_edges_and_leg_in_millimetres(example):
 @pytest.mark.parametrize(("example", "sign"), [("seed-cartons", 1.0), ("compost-sacks", -1.0)])
 def test_dxf_flow_arrow_has_its_head_downstream(example, sign):
     """Two short strokes meet the long one at the end it points to."""
-    space = ezdxf.read(StringIO(template_drawing(template(example)))).modelspace()
+    space = ezdxf.read(StringIO(template_drawing(template(example), Flavour()))).modelspace()
     marks = list(space.query('LINE[layer=="MARK"]'))
     ends = [end for e in marks for end in ((e.dxf.start.x, e.dxf.start.y), (e.dxf.end.x, e.dxf.end.y))]
     tip = next(end for end in ends if ends.count(end) == 3)

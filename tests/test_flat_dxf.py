@@ -10,6 +10,7 @@ import pytest
 
 from mountgen.geometry import Vertex, polygon, rectangle, rounded
 from mountgen.mechanics.bending import KFactor
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.dxf_lint import lint_flat
 from mountgen.package.flat_dxf import flat_drawing
 from mountgen.package.part_mark import PartMark, find_mark
@@ -35,7 +36,7 @@ def bracket(number="RM-101-L"):
 
 
 def read_back(part, version="R2000"):
-    return ezdxf.read(StringIO(flat_drawing(part, unfold(part, RULE), version)))
+    return ezdxf.read(StringIO(flat_drawing(part, unfold(part, RULE), Flavour(version))))
 
 
 @pytest.fixture(scope="module")
@@ -112,9 +113,9 @@ def test_everything_is_in_the_plane_and_nothing_else_is_there(drawing):
 def test_same_flat_same_bytes():
     part = bracket()
     flat = unfold(part, RULE)
-    first = flat_drawing(part, flat)
+    first = flat_drawing(part, flat, Flavour())
     time.sleep(1.01)
-    assert flat_drawing(part, flat) == first
+    assert flat_drawing(part, flat, Flavour()) == first
     assert first.isascii()
 
 
@@ -123,7 +124,7 @@ def test_the_librarys_setting_is_put_back(state):
     before = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = state
     try:
-        flat_drawing(bracket(), unfold(bracket(), RULE))
+        flat_drawing(bracket(), unfold(bracket(), RULE), Flavour())
         assert ezdxf.options.write_fixed_meta_data_for_testing is state
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before
@@ -132,8 +133,8 @@ def test_the_librarys_setting_is_put_back(state):
 @pytest.mark.parametrize("part", [bracket(), mirrored_part(bracket("RM-101-R"))], ids=["left", "right"])
 def test_lint_finds_nothing(part, tmp_path):
     path = tmp_path / "flat.dxf"
-    path.write_text(flat_drawing(part, unfold(part, RULE)), encoding="ascii")
-    assert lint_flat(path) == ()
+    path.write_text(flat_drawing(part, unfold(part, RULE), Flavour()), encoding="ascii")
+    assert lint_flat(path, Flavour()) == ()
 
 
 def test_mark_keeps_clear_of_everything():
@@ -192,7 +193,7 @@ def test_no_room_for_a_mark():
     part = plain(20, 20, [RoundHole((10, 10), 8)])
     flat = unfold(part, RULE)
     assert find_mark(part.number, flat) is None
-    drawing = ezdxf.read(StringIO(flat_drawing(part, flat)))
+    drawing = ezdxf.read(StringIO(flat_drawing(part, flat, Flavour())))
     assert (len(on(drawing, "MARK")), len(on(drawing, "CUT_INNER"))) == (0, 1)
 
 

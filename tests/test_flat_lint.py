@@ -6,6 +6,7 @@ import ezdxf
 import pytest
 
 from mountgen.errors import InputError
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.dxf_lint import lint_flat
 
 CUT = {"layer": "CUT"}
@@ -22,7 +23,7 @@ def new(units=4):
 def lint(drawing, tmp_path):
     path = tmp_path / "flat.dxf"
     drawing.saveas(path)
-    return lint_flat(path)
+    return lint_flat(path, Flavour())
 
 
 def test_one_of_each_fault(tmp_path):
@@ -121,9 +122,9 @@ def test_not_a_drawing(content, tmp_path):
     path = tmp_path / "not.dxf"
     path.write_bytes(content)
     with pytest.raises(InputError, match=r"not\.dxf: cannot be read as DXF"):
-        lint_flat(path)
+        lint_flat(path, Flavour())
 
 
 def test_missing_file(tmp_path):
     with pytest.raises(InputError, match="cannot be read"):
-        lint_flat(tmp_path / "none.dxf")
+        lint_flat(tmp_path / "none.dxf", Flavour())

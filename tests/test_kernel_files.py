@@ -115,7 +115,7 @@ def walk(label, depth, outer):
 @pytest.fixture(scope="module")
 def step_file(tmp_path_factory):
     path = tmp_path_factory.mktemp("step") / "mount.step"
-    write_step(path, two_arms(), STAMP)
+    write_step(path, two_arms(), STAMP, "AP242")
     return path
 
 
@@ -169,6 +169,13 @@ def test_step_solids_keep_their_volume(step_file):
 def test_step_header_is_what_was_given(step_file):
     head = step_file.read_text(encoding="ascii").split("DATA;")[0]
     assert f"FILE_NAME('mount.step','{STAMP}'" in head
+    assert "FILE_SCHEMA(('AP242_MANAGED_MODEL_BASED_3D_ENGINEERING_MIM_LF { 1 0 10303 442 1 1 4 }'));" in head
+
+
+def test_the_schema_is_the_one_asked_for(tmp_path):
+    """ISO 10303-214: the schema's name is AUTOMOTIVE_DESIGN, its object identifier 1 0 10303 214."""
+    write_step(tmp_path / "a.step", two_arms(), STAMP, "AP214")
+    head = (tmp_path / "a.step").read_text(encoding="ascii").split("DATA;")[0]
     assert "FILE_SCHEMA(('AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }'));" in head
 
 
@@ -176,7 +183,7 @@ def test_turned_occurrence_comes_back_turned(tmp_path):
     turned = Placement((1.0, 2.0, 3.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     block = Product("block", shape_solid(Shape((Block((0, 0, 0), (10, 20, 30)),))), GREY)
     root = AssemblyNode("m", children=(AssemblyNode("b", turned, product="p"),))
-    write_step(tmp_path / "t.step", Assembly(root, {"p": block}), STAMP)
+    write_step(tmp_path / "t.step", Assembly(root, {"p": block}), STAMP, "AP242")
     document, _nodes = read_nodes(tmp_path / "t.step")
     roots = TDF_LabelSequence()
     XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).GetFreeShapes(roots)
@@ -188,7 +195,7 @@ def test_turned_occurrence_comes_back_turned(tmp_path):
 @pytest.mark.parametrize("name", ["Träger № 7", "円筒" * 40, "it's a \\ back", "wheel \U0001f6de", "ü" * 120])
 def test_names_survive(tmp_path, name):
     block = Product(name, shape_solid(Shape((Block((0, 0, 0), (1, 2, 3)),))), GREY)
-    write_part_step(tmp_path / "part.step", block, STAMP)
+    write_part_step(tmp_path / "part.step", block, STAMP, "AP242")
     _document, nodes = read_nodes(tmp_path / "part.step")
     assert [(n.name, n.leaf, n.depth) for n in nodes] == [(name, True, 0)]
     assert nodes[0].colour == pytest.approx(GREY, abs=0.005)
@@ -210,7 +217,7 @@ def test_part_of_two_bodies_is_one_leaf_with_two_coloured_bodies(tmp_path):
     root = AssemblyNode(
         "m", children=(AssemblyNode("a", product="p"), AssemblyNode("b", BESIDE, product="p"))
     )
-    write_step(tmp_path / "pair.step", Assembly(root, {"p": Product("pair", pair, GREY)}), STAMP)
+    write_step(tmp_path / "pair.step", Assembly(root, {"p": Product("pair", pair, GREY)}), STAMP, "AP242")
     document, nodes = read_nodes(tmp_path / "pair.step")
     assert [n.name for n in nodes] == ["m", "a", "b"]
     assert body_colours(document) == [pytest.approx(GREY, abs=0.005)] * 2
@@ -237,7 +244,7 @@ def test_names_in_a_tree_of_mixed_depth(tmp_path):
         key: Product(key, shape_solid(Shape((Cylinder(d, 5.0),))), GREY)
         for key, d in (("p", 4.0), ("q", 6.0))
     }
-    write_step(tmp_path / "deep.step", Assembly(root, products), STAMP)
+    write_step(tmp_path / "deep.step", Assembly(root, products), STAMP, "AP242")
     _document, nodes = read_nodes(tmp_path / "deep.step")
     assert [(n.name, n.product) for n in nodes] == [(n.name, n.product or n.name) for n in root.walk()]
 
@@ -260,8 +267,8 @@ from test_kernel_files import STAMP, two_arms, write_glb, write_part_step, write
 out = Path(sys.argv[1])
 assembly = two_arms()
 write_glb(out / "mount.glb", assembly)
-write_part_step(out / "part.step", assembly.products["BR-1"], STAMP)
-write_step(out / "mount.step", assembly, STAMP)
+write_part_step(out / "part.step", assembly.products["BR-1"], STAMP, "AP242")
+write_step(out / "mount.step", assembly, STAMP, "AP242")
 Message.DefaultMessenger_s().Send("a remark of the kernel", Message_Gravity.Message_Warning)
 """
 
@@ -273,9 +280,9 @@ def test_same_bytes_twice_and_in_a_fresh_process_that_prints_nothing(tmp_path):
         folder.mkdir()
     for folder in (here, again):
         assembly = two_arms()
-        write_step(folder / "mount.step", assembly, STAMP)
+        write_step(folder / "mount.step", assembly, STAMP, "AP242")
         write_glb(folder / "mount.glb", assembly)
-        write_part_step(folder / "part.step", assembly.products["BR-1"], STAMP)
+        write_part_step(folder / "part.step", assembly.products["BR-1"], STAMP, "AP242")
     command = [sys.executable, "-c", WRITE_ELSEWHERE, str(elsewhere), str(Path(__file__).parent)]
     environment = {**os.environ, "PYTHONHASHSEED": "4711"}
     run = subprocess.run(command, check=True, env=environment, capture_output=True)

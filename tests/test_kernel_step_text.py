@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from mountgen.errors import KernelError
 from mountgen.kernel.step_text import StepHeader, canonical, encoded
 
-HEADER = StepHeader("a.step", "2026-01-02T03:04:05")
+HEADER = StepHeader("a.step", "2026-01-02T03:04:05", "AP214")
 ROOT = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 
 

@@ -7,10 +7,14 @@ reference to it.
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 
+from OCP.BRepGProp import BRepGProp
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepTools import BRepTools
+from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.Message import Message_ProgressRange
@@ -23,13 +27,19 @@ from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString
 from OCP.TColStd import TColStd_IndexedDataMapOfStringString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
-from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+from OCP.XCAFDoc import (
+    XCAFDoc_Area,
+    XCAFDoc_Centroid,
+    XCAFDoc_ColorType,
+    XCAFDoc_DocumentTool,
+    XCAFDoc_Volume,
+)
 
 from mountgen.detail.records import Rgb
 from mountgen.errors import KernelError
 from mountgen.kernel.assembly import Assembly, AssemblyNode, Product, check_assembly
-from mountgen.kernel.frames import KernelObject, location
-from mountgen.kernel.step_text import StepHeader, canonical
+from mountgen.kernel.frames import KernelObject, Solid, location
+from mountgen.kernel.step_text import Schema, StepHeader, canonical
 
 CHORD = 0.25
 """mm between a curved face and the facets of a GLB file."""
@@ -37,25 +47,29 @@ CHORD = 0.25
 FACET_ANGLE = 0.5
 """rad between neighbouring facets of a curved face, at most."""
 
+KERNEL_SCHEMAS: Mapping[Schema, str] = MappingProxyType({"AP214": "AP214IS", "AP242": "AP242DIS"})
+"""What the kernel calls the schemas."""
 _METRE_PER_MM = 0.001
 
 
-def write_step(path: Path, assembly: Assembly, time_stamp: str) -> None:
-    """The assembly as STEP AP214 in mm; `time_stamp` (ISO 8601) goes to the header as it is.
+def write_step(path: Path, assembly: Assembly, time_stamp: str, schema: Schema) -> None:
+    """The assembly as STEP in mm; `time_stamp` (ISO 8601) goes to the header as it is.
 
-    KernelError for a tree that is not sound or that the kernel cannot write.
+    Every product carries its geometric validation properties (volume, area, centroid), so that a reader can
+    prove what it made of the file. KernelError for a tree that is not sound or that the kernel cannot write.
     """
     check_assembly(assembly)
-    text = _step_bytes(_assembly_document(assembly), path.name)
+    text = _step_bytes(_assembly_document(assembly, validated=True), path.name, schema)
     names = [node.name for node in assembly.root.walk()][1:]
-    path.write_bytes(canonical(text, StepHeader(path.name, time_stamp), names))
+    path.write_bytes(canonical(text, StepHeader(path.name, time_stamp, schema), names))
 
 
-def write_part_step(path: Path, product: Product, time_stamp: str) -> None:
-    """One part as STEP AP214 in mm, in its own frame, under its name."""
+def write_part_step(path: Path, product: Product, time_stamp: str, schema: Schema) -> None:
+    """One part as STEP in mm, in its own frame, under its name, with its validation properties."""
     document = _new_document()
-    _add_product(document, product)
-    path.write_bytes(canonical(_step_bytes(document, path.name), StepHeader(path.name, time_stamp)))
+    _set_validation(_add_product(document, product), product.solid)
+    text = _step_bytes(document, path.name, schema)
+    path.write_bytes(canonical(text, StepHeader(path.name, time_stamp, schema)))
 
 
 def write_glb(path: Path, assembly: Assembly) -> None:
@@ -63,7 +77,7 @@ def write_glb(path: Path, assembly: Assembly) -> None:
     check_assembly(assembly)
     for key in assembly.used_products():
         _mesh(assembly.products[key])
-    document = _assembly_document(assembly)
+    document = _assembly_document(assembly, validated=False)
     writer = RWGltf_CafWriter(TCollection_AsciiString(str(path)), True)
     writer.SetMergeFaces(True)
     writer.SetNodeNameFormat(RWMesh_NameFormat.RWMesh_NameFormat_InstanceOrProduct)
@@ -83,11 +97,12 @@ def _mesh(product: Product) -> None:
         raise KernelError(f"{product.name}: the kernel cannot mesh the solid")
 
 
-def _step_bytes(document: KernelObject, name: str) -> bytes:
+def _step_bytes(document: KernelObject, name: str, schema: Schema) -> bytes:
     writer = STEPCAFControl_Writer()
-    _set_step_options()
+    _set_step_options(schema)
     writer.SetColorMode(True)
     writer.SetNameMode(True)
+    writer.SetPropsMode(True)
     stream = io.BytesIO()
     if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
         raise KernelError(f"{name}: the kernel cannot translate the model to STEP")
@@ -96,13 +111,13 @@ def _step_bytes(document: KernelObject, name: str) -> bytes:
     return stream.getvalue()
 
 
-def _set_step_options() -> None:
+def _set_step_options(schema: Schema) -> None:
     """The kernel's options for STEP; they exist only once a writer was made.
 
     Curves on surfaces are left out: every reader finds them again, and they double the file.
     """
     numbers = {"write.surfacecurve.mode": 0, "write.step.assembly": 1}
-    texts = {"write.step.schema": "AP214IS", "write.step.unit": "MM"}
+    texts = {"write.step.schema": KERNEL_SCHEMAS[schema], "write.step.unit": "MM"}
     done = [Interface_Static.SetIVal_s(key, value) for key, value in numbers.items()]
     done += [Interface_Static.SetCVal_s(key, value) for key, value in texts.items()]
     if not all(done):
@@ -115,9 +130,12 @@ def _new_document() -> KernelObject:
     return document
 
 
-def _assembly_document(assembly: Assembly) -> KernelObject:
+def _assembly_document(assembly: Assembly, *, validated: bool) -> KernelObject:
     document = _new_document()
     labels = {key: _add_product(document, assembly.products[key]) for key in assembly.used_products()}
+    if validated:
+        for key, label in labels.items():
+            _set_validation(label, assembly.products[key].solid)
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     _add_group(shapes, assembly.root, labels)
     shapes.UpdateAssemblies()
@@ -131,6 +149,16 @@ def _add_product(document: KernelObject, product: Product) -> KernelObject:
     colours = XCAFDoc_DocumentTool.ColorTool_s(main)
     colours.SetColor(label, _colour(product.colour), XCAFDoc_ColorType.XCAFDoc_ColorSurf)
     return label
+
+
+def _set_validation(label: KernelObject, solid: Solid) -> None:
+    """Volume, area and centroid of a product, in mm."""
+    whole, faces = GProp_GProps(), GProp_GProps()
+    BRepGProp.VolumeProperties_s(solid, whole)
+    BRepGProp.SurfaceProperties_s(solid, faces)
+    XCAFDoc_Volume.Set_s(label, whole.Mass())
+    XCAFDoc_Area.Set_s(label, faces.Mass())
+    XCAFDoc_Centroid.Set_s(label, whole.CentreOfMass())
 
 
 def _add_group(shapes: KernelObject, node: AssemblyNode, labels: dict[str, KernelObject]) -> KernelObject:

@@ -7,19 +7,30 @@ in two groups. The geometry before the colours always comes in the same order, s
 occurrences and the colour records at the end are rewritten.
 
 Words: an *entity* is one `#number = KEYWORD(...);`; the *styles* are the entities from the first colour
-record to the end.
+record to the end, with the properties of the solids (validation properties) that follow the colours.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
+from types import MappingProxyType
+from typing import Literal
 
 from mountgen.errors import KernelError
 
+Schema = Literal["AP214", "AP242"]
+SCHEMAS: Mapping[Schema, str] = MappingProxyType(
+    {
+        "AP214": "AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }",
+        "AP242": "AP242_MANAGED_MODEL_BASED_3D_ENGINEERING_MIM_LF { 1 0 10303 442 1 1 4 }",
+    }
+)
+"""Names of the schemas as files state them (ISO 10303-214, ISO 10303-242)."""
 _STYLE_ROOT = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
+_PROPERTY_ROOTS = ("SHAPE_DEFINITION_REPRESENTATION(", "PROPERTY_DEFINITION_REPRESENTATION(")
 _ENTITY = re.compile(r"#(\d+) = (.*?);\n", re.DOTALL)
 _REFERENCE = re.compile(r"#(\d+)")
 _BREAK = re.compile(r"\n\s*")
@@ -37,6 +48,7 @@ class StepHeader:
 
     file_name: str
     time_stamp: str
+    schema: Schema
     description: str = "print-head mount"
     system: str = "mountgen"
 
@@ -75,7 +87,7 @@ def _header_text(header: StepHeader) -> str:
         "ISO-10303-21;\nHEADER;\n"
         f"FILE_DESCRIPTION(('{encoded(header.description)}'),'2;1');\n"
         f"FILE_NAME('{name}','{stamp}',(''),(''),'Open CASCADE','{system}','');\n"
-        "FILE_SCHEMA(('AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }'));\nENDSEC;\n"
+        f"FILE_SCHEMA(('{SCHEMAS[header.schema]}'));\nENDSEC;\n"
     )
 
 
@@ -110,14 +122,18 @@ def _plain_strings(body: str) -> str:
 
 
 def _ordered_styles(styles: str) -> str:
-    """Colour records in the order of what they style, numbered in order of use."""
+    """Colour records in the order of what they style, then the properties of the solids in the kernel's own
+    order, numbered in order of use; KernelError when the kernel wrote something else there."""
     entities = {int(number): _BREAK.sub("", text) for number, text in _ENTITY.findall(styles)}
     roots = [number for number, text in entities.items() if text.startswith(_STYLE_ROOT)]
     roots.sort(key=lambda number: _styled(number, entities))
     order: dict[int, int] = {}
     numbers = count(min(entities, default=0))
-    for root in roots:
+    properties = [number for number, text in entities.items() if text.startswith(_PROPERTY_ROOTS)]
+    for root in (*roots, *properties):
         _number(root, entities, order, numbers)
+    if len(order) != len(entities):
+        raise KernelError("the STEP file ends with records that are neither colours nor properties")
     return "".join(f"#{order[old]} = {_renumbered(entities[old], order)};\n" for old in order)
 
 

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from mountgen.detail.records import Detail
-from mountgen.geometry import Vec2, cos_deg, sin_deg
+from mountgen.geometry import Arc, Vec2, cos_deg, sin_deg
 from mountgen.package.drawing_flat import Window
 from mountgen.package.drawing_folded import draw_curve
 from mountgen.package.drawing_labels import Patch, Segment
 from mountgen.package.drawing_ordinates import spread
 from mountgen.package.svg import NARROW, SMALL, Pen, Words, line, ring, words
-from mountgen.views import Arc, Curve, Line, Polyline, curve_extremes
+from mountgen.views import Curve, Line, Polyline, curve_extremes
 
 RADIUS = 4.0
 """mm of a balloon."""

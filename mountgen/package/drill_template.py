@@ -19,6 +19,7 @@ from pathlib import Path
 from mountgen.detail.records import Detail, RailHole
 from mountgen.geometry import Contour, Placement, Vec2, Vertex
 from mountgen.package.cut_sheet import issued
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.records import Dossier
 from mountgen.sheet.tree import Flange, SheetPart
 from mountgen.survey.records import Survey
@@ -93,7 +94,7 @@ class Tiling:
     marks: tuple[JoiningMark, ...]
 
 
-def write_drill_template(folder: Path, dossier: Dossier) -> None:
+def write_drill_template(folder: Path, dossier: Dossier, flavour: Flavour) -> None:
     """`drill-template.pdf` and `.dxf` in the new folder `folder`; nothing when the mount drills no holes."""
     from mountgen.package.drill_template_dxf import template_drawing
     from mountgen.package.drill_template_page import template_pdf
@@ -103,7 +104,7 @@ def write_drill_template(folder: Path, dossier: Dossier) -> None:
         return
     folder.mkdir()
     (folder / "drill-template.pdf").write_bytes(template_pdf(template))
-    (folder / "drill-template.dxf").write_text(template_drawing(template), encoding="ascii")
+    (folder / "drill-template.dxf").write_text(template_drawing(template, flavour), encoding="ascii")
 
 
 def drill_template(dossier: Dossier) -> Template | None:

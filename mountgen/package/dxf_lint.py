@@ -1,14 +1,14 @@
 """What a cutting shop would send a flat back for, found before it is sent.
 
-Words: a layer is a *cut layer* when its name begins with CUT. A *path* is what the laser follows without
-lifting: a circle, a polyline, or lines and arcs that join end to end. Every path must be closed, lie at
-z = 0 with the normal upwards, and keep clear of every other one.
+Words: a layer is a *cut layer* when its name begins with CUT, or when the shop calls one of those so. A
+*path* is what the laser follows without lifting: a circle, a polyline, or lines and arcs that join end to
+end. Every path must be closed, lie at z = 0 with the normal upwards, and keep clear of every other one.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 from pathlib import Path
@@ -16,10 +16,11 @@ from pathlib import Path
 import ezdxf
 from ezdxf.document import Drawing
 from ezdxf.entities import Arc as ArcEntity
-from ezdxf.entities import Circle, DXFEntity, Line, LWPolyline
+from ezdxf.entities import Circle, DXFEntity, Line, LWPolyline, Polyline
 
 from mountgen.errors import Fault, InputError
 from mountgen.geometry import COINCIDENT, Vec2, Vertex, circle
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.sheet.edges import SAME_CORNER, Edge, edge_between, meeting_points
 
 JOINED = 0.001
@@ -49,24 +50,27 @@ class _Drawn:
         return frozenset(_span_shape(a, b) for a, b in self.spans)
 
 
-def lint_flat(path: Path) -> tuple[str, ...]:
+def lint_flat(path: Path, flavour: Flavour) -> tuple[str, ...]:
     """Every fault of a flat's DXF file that a cutting shop would object to, one sentence each.
+
+    A drawing of the flavour R12 states no unit.
 
     InputError when the file cannot be read as DXF.
     """
     drawing = _read(path)
+    cut = {flavour.layer(layer) for layer in ("CUT_OUTER", "CUT_INNER")}
     drawn: list[_Drawn] = []
     strange: list[str] = []
     for entity in drawing.modelspace():
         found = _drawn(entity)
         if found is not None:
             drawn.append(found)
-        elif _is_cut(entity.dxf.layer):
+        elif _is_cut(entity.dxf.layer, cut):
             strange.append(f"{entity.dxftype()} on the cut layer {entity.dxf.layer}")
     sound = [d for d in drawn if d.length > COINCIDENT]
-    paths = [group for layer in _cut_layers(sound) for group in _joined(layer)]
+    paths = [group for layer in _by_layer(sound, cut) for group in _joined(layer)]
     return (
-        *_unit_faults(drawing),
+        *([] if flavour.version == "R12" else _unit_faults(drawing)),
         *strange,
         *(f"{d.title} on {d.layer} lies off the plane z = 0 or faces down" for d in drawn if not d.on_plane),
         *(f"{d.title} on {d.layer} has no length" for d in drawn if d.length <= COINCIDENT),
@@ -83,8 +87,8 @@ def _read(path: Path) -> Drawing:
         raise InputError([fault]) from error
 
 
-def _is_cut(layer: str) -> bool:
-    return layer.upper().startswith("CUT")
+def _is_cut(layer: str, names: Collection[str]) -> bool:
+    return layer in names or layer.upper().startswith("CUT")
 
 
 def _unit_faults(drawing: Drawing) -> Iterator[str]:
@@ -128,6 +132,11 @@ def _spans(entity: DXFEntity) -> tuple[list[Span], list[float]]:
         corners = [Vertex(float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")]
         closing = [(corners[-1], corners[0])] if entity.closed else []
         return [*pairwise(corners), *closing], [float(entity.dxf.elevation)]
+    if isinstance(entity, Polyline) and entity.is_2d_polyline and len(entity) > 1:
+        places = [(vertex.dxf.location, float(vertex.dxf.bulge)) for vertex in entity.vertices]
+        corners = [Vertex(at.x, at.y, bulge) for at, bulge in places]
+        closing = [(corners[-1], corners[0])] if entity.is_closed else []
+        return [*pairwise(corners), *closing], [at.z for at, _ in places]
     return [], []
 
 
@@ -144,11 +153,11 @@ def _double_faults(drawn: Sequence[_Drawn]) -> Iterator[str]:
         seen.add(d.shape)
 
 
-def _cut_layers(drawn: Iterable[_Drawn]) -> Iterator[list[_Drawn]]:
+def _by_layer(drawn: Iterable[_Drawn], cut: Collection[str]) -> Iterator[list[_Drawn]]:
     """What is drawn on each cut layer, doubles left out."""
     layers: dict[str, dict[frozenset[tuple[float, ...]], _Drawn]] = {}
     for d in drawn:
-        if _is_cut(d.layer):
+        if _is_cut(d.layer, cut):
             layers.setdefault(d.layer, {}).setdefault(d.shape, d)
     yield from (list(layer.values()) for layer in layers.values())
 

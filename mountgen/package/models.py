@@ -12,6 +12,7 @@ from mountgen.checks.records import overall
 from mountgen.detail.exploded import exploded
 from mountgen.detail.records import BoughtPart
 from mountgen.kernel.exchange import write_glb, write_part_step, write_step
+from mountgen.kernel.step_text import Schema
 from mountgen.kernel.views import view, visible_lines
 from mountgen.package.records import DRAWN_VIEWS, Pictures
 from mountgen.study import Study
@@ -49,13 +50,13 @@ def pictures(built: Model) -> Pictures:
     return Pictures(assembled, apart)
 
 
-def write_models(folder: Path, name: str, built: Model) -> None:
+def write_models(folder: Path, name: str, built: Model, schema: Schema) -> None:
     """assembly.step and assembly.glb, and parts/<number>.step for every made part."""
     whole = assembly(name, built)
-    write_step(folder / "assembly.step", whole, STAMP)
+    write_step(folder / "assembly.step", whole, STAMP, schema)
     write_glb(folder / "assembly.glb", whole)
     parts = folder / "parts"
     parts.mkdir()
     for number, part in built.detail.parts.items():
         if not isinstance(part, BoughtPart):
-            write_part_step(parts / f"{number}.step", product_of(built, number), STAMP)
+            write_part_step(parts / f"{number}.step", product_of(built, number), STAMP, schema)

@@ -10,13 +10,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from mountgen.errors import SheetError
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.part_mark import find_mark
 from mountgen.package.records import Dossier
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
 
 
-def write_flats(place: Path, sheets: Sequence[SheetPart], flats: dict[str, FlatPattern]) -> None:
+def write_flats(
+    place: Path, sheets: Sequence[SheetPart], flats: dict[str, FlatPattern], flavour: Flavour
+) -> None:
     """Every flat as DXF in the new folder `place`, read back and checked as a cutting shop would.
 
     SheetError, naming the part, for a flat that a shop would refuse or that has no room for its number.
@@ -27,19 +30,19 @@ def write_flats(place: Path, sheets: Sequence[SheetPart], flats: dict[str, FlatP
     place.mkdir()
     for part in sheets:
         path = place / f"{part.number}.dxf"
-        path.write_text(flat_drawing(part, flats[part.number]), encoding="ascii")
-        complaints = list(lint_flat(path))
+        path.write_text(flat_drawing(part, flats[part.number], flavour), encoding="ascii")
+        complaints = list(lint_flat(path, flavour))
         if find_mark(part.number, flats[part.number]) is None:
             complaints.append("there is no room for the part number")
         if complaints:
             raise SheetError(f"flat of {part.number} {part.name}: " + "; ".join(complaints))
 
 
-def write_documents(folder: Path, dossier: Dossier) -> None:
+def write_documents(folder: Path, dossier: Dossier, flavour: Flavour) -> None:
     """The fabricator's and the installer's PDF in `folder`, and the drill template if the rail is drilled."""
     from mountgen.package.documents import write_cut_and_drill, write_set_up
     from mountgen.package.drill_template import write_drill_template
 
     write_cut_and_drill(folder / "cut-and-drill.pdf", dossier)
     write_set_up(folder / "set-up.pdf", dossier)
-    write_drill_template(folder / "rail", dossier)
+    write_drill_template(folder / "rail", dossier, flavour)

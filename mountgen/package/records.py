@@ -7,13 +7,15 @@ pictures of the feasibility page.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.detail.records import Detail, Rgb
 from mountgen.geometry import Box
+from mountgen.kernel.step_text import Schema
 from mountgen.layout.records import Setup
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.sheet.flat import FlatPattern
 from mountgen.survey.records import Survey
 from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, Curve, View
@@ -42,6 +44,14 @@ class Findings:
     setup: Setup | None
     scene: tuple[SceneBox, ...]
     effects: tuple[AssumedEffect, ...]
+
+
+@dataclass(frozen=True)
+class Formats:
+    """What the shop's programs read: the schema of STEP files and the flavour of DXF files."""
+
+    step: Schema = "AP242"
+    dxf: Flavour = field(default_factory=Flavour)
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,12 @@ from mountgen.assumed import AssumedEffect, assumption_effects
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail.boxes import local_boxes
 from mountgen.package.beside import Beside, InLine, finished_jobs
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.feasibility import write_feasibility
 from mountgen.package.folder import replaced_folder
 from mountgen.package.manifest import manifest
 from mountgen.package.papers import write_documents, write_flats
-from mountgen.package.records import Dossier, Findings, SceneBox
+from mountgen.package.records import Dossier, Findings, Formats, SceneBox
 from mountgen.package.report import json_text
 from mountgen.sheet.flat import FlatPattern, unfold
 from mountgen.study import SHOP_RULE, Study
@@ -24,10 +25,15 @@ if TYPE_CHECKING:
     from mountgen.build.solids import Model
 
 Effects = tuple[AssumedEffect, ...]
+USUAL = Formats()
 
 
 def write_package(
-    study: Study, catalogue: Catalogue, out: Path, beside: Beside | None = None
+    study: Study,
+    catalogue: Catalogue,
+    out: Path,
+    beside: Beside | None = None,
+    formats: Formats = USUAL,
 ) -> tuple[Study, Path]:
     """Builds the mount and writes its package to out/<name>; returns the study with the exact checks.
 
@@ -40,7 +46,7 @@ def write_package(
         if study.verdict == "not feasible":
             _report(study, assumption_effects(study, catalogue), None, folder)
         else:
-            study = _whole(study, catalogue, folder, beside or InLine())
+            study = _whole(study, catalogue, folder, beside or InLine(), formats)
     return study, target
 
 
@@ -69,20 +75,22 @@ def scene_boxes(study: Study) -> Iterator[SceneBox]:
             yield SceneBox(name, box.placed(instance.placement), colour_of(part))
 
 
-def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside) -> Study:
+def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside, formats: Formats) -> Study:
     """Every file; the report alone when the exact solids show that the mount is not feasible."""
     flats = {part.number: unfold(part, SHOP_RULE) for part in study.detail.sheets}
     built: Model | None
     with finished_jobs() as jobs:
-        early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", flats)
+        early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", flats, formats.dxf)
         jobs.append(early)
         # Here and not above: the kernel takes long to load, and the flats need not wait for it.
         from mountgen.package.models import exact_study, write_models
 
         final, built = exact_study(study, catalogue)
         if final.verdict != "not feasible":
-            jobs.append(beside.submit(_write_papers, folder, final, early.result(), flats, built))
-            write_models(folder, study.survey.name, built)
+            jobs.append(
+                beside.submit(_write_papers, folder, final, early.result(), flats, built, formats.dxf)
+            )
+            write_models(folder, study.survey.name, built, formats.step)
     if final.verdict == "not feasible":
         shutil.rmtree(folder / "flat")
         built = None
@@ -91,15 +99,20 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside) -> 
 
 
 def _flats_and_effects(
-    study: Study, catalogue: Catalogue, place: Path, flats: dict[str, FlatPattern]
+    study: Study, catalogue: Catalogue, place: Path, flats: dict[str, FlatPattern], flavour: Flavour
 ) -> Effects:
     """What needs no solid, in one job: two would take time from the kernel's loading on two cores."""
-    write_flats(place, study.detail.sheets, flats)
+    write_flats(place, study.detail.sheets, flats, flavour)
     return assumption_effects(study, catalogue)
 
 
 def _write_papers(
-    folder: Path, study: Study, effects: Effects, flats: dict[str, FlatPattern], built: Model
+    folder: Path,
+    study: Study,
+    effects: Effects,
+    flats: dict[str, FlatPattern],
+    built: Model,
+    flavour: Flavour,
 ) -> None:
     """The views of the exact solids, and every document that shows them."""
     from mountgen.package.models import drawn_views, pictures
@@ -117,4 +130,4 @@ def _write_papers(
         masses=built.masses,
         pictures=pictures(built),
     )
-    write_documents(folder, dossier)
+    write_documents(folder, dossier, flavour)
