@@ -1,0 +1,1 @@
+"""A mount as bonded solids, meshed by gmsh and solved by CalculiX: a second opinion on its space frame."""
