@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import mountgen
 from mountgen.assumed import AssumedEffect
+from mountgen.detail.digest import part_digest
 from mountgen.detail.records import BoughtPart, Part
 from mountgen.package.report import Json, check_report, plain
+from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
 from mountgen.study import Study
 
@@ -18,9 +21,13 @@ if TYPE_CHECKING:
 
 
 def manifest(
-    study: Study, effects: tuple[AssumedEffect, ...], built: Model | None, folder: Path
+    study: Study,
+    effects: tuple[AssumedEffect, ...],
+    built: Model | None,
+    flats: Mapping[str, FlatPattern],
+    folder: Path,
 ) -> dict[str, Json]:
-    """The manifest of a package whose other files are already in `folder`."""
+    """The manifest of a package whose other files are already in `folder`; `flats` by part number."""
     report = check_report(study)
     found = sorted(path for path in folder.rglob("*") if path.is_file())
     files: list[Json] = [_file_entry(path, folder) for path in found]
@@ -30,7 +37,7 @@ def manifest(
         "assumptions": plain(effects),
         "mountgen": mountgen.__version__,
         "inputs": {"survey_sha256": study.survey.source_sha256},
-        "parts": [] if built is None else _parts(built, paths),
+        "parts": [] if built is None else _parts(built, flats, paths),
         "joints": [] if built is None else plain(built.detail.joints),
         "files": files,
     }
@@ -45,7 +52,7 @@ def _file_entry(path: Path, folder: Path) -> Json:
     }
 
 
-def _parts(built: Model, paths: list[str]) -> Json:
+def _parts(built: Model, flats: Mapping[str, FlatPattern], paths: list[str]) -> Json:
     return [
         {
             "number": number,
@@ -56,11 +63,18 @@ def _parts(built: Model, paths: list[str]) -> Json:
             "mass_kg": plain(built.masses[number]),
             "volume_mm3": plain(built.volumes[number]),
             "files": [path for path in paths if Path(path).stem == number],
-            **({"designation": part.designation} if isinstance(part, BoughtPart) else {}),
+            **_identity(part, flats.get(number)),
             **({"hand": part.hand} if isinstance(part, SheetPart) and part.hand else {}),
         }
         for number, part in built.detail.parts.items()
     ]
+
+
+def _identity(part: Part, flat: FlatPattern | None) -> dict[str, Json]:
+    """What a part is, whatever it is called: its designation, or the digest of its making."""
+    if isinstance(part, BoughtPart):
+        return {"designation": part.designation}
+    return {"geometry_sha256": part_digest(part, flat)}
 
 
 def _kind(part: Part) -> str:

@@ -44,15 +44,17 @@ def write_package(
     target = out / study.survey.name
     with replaced_folder(target) as folder:
         if study.verdict == "not feasible":
-            _report(study, assumption_effects(study, catalogue), None, folder)
+            _report(study, assumption_effects(study, catalogue), None, {}, folder)
         else:
             study = _whole(study, catalogue, folder, beside or InLine(), formats)
     return study, target
 
 
-def _report(study: Study, effects: Effects, built: Model | None, folder: Path) -> None:
+def _report(
+    study: Study, effects: Effects, built: Model | None, flats: dict[str, FlatPattern], folder: Path
+) -> None:
     write_feasibility(folder / "feasibility.html", findings(study, effects))
-    text = json_text(manifest(study, effects, built, folder))
+    text = json_text(manifest(study, effects, built, flats, folder))
     (folder / "manifest.json").write_text(text, encoding="utf-8")
 
 
@@ -94,7 +96,7 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside, for
     if final.verdict == "not feasible":
         shutil.rmtree(folder / "flat")
         built = None
-    _report(final, early.result(), built, folder)
+    _report(final, early.result(), built, flats, folder)
     return final
 
 
