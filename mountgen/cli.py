@@ -19,6 +19,7 @@ from mountgen.errors import Fault, InputError, MountgenError, OutputError
 from mountgen.package.folder import safe_name, write_new
 from mountgen.package.report import check_report, json_text
 from mountgen.package.text import summary
+from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
 from mountgen.survey.records import Face
@@ -42,8 +43,9 @@ def check(
 ) -> None:
     """Say whether a mount can work on this line, how tight it is, and what would mend it."""
     catalogue = Catalogue()
-    result = study(read_survey(survey, catalogue), catalogue)
-    _say(json_text(check_report(result)) if as_json else summary(result), exactly=as_json)
+    result, advice = _advised(study(read_survey(survey, catalogue), catalogue), catalogue)
+    report = json_text(check_report(result, advice)) if as_json else summary(result, advice)
+    _say(report, exactly=as_json)
     raise typer.Exit(_exit_code(result))
 
 
@@ -57,10 +59,20 @@ def build(
     from mountgen.package.writer import write_package
 
     catalogue = Catalogue()
-    found = study(read_survey(survey, catalogue), catalogue)
-    result, folder = write_package(found, catalogue, out, second_process())
-    _say(f"{summary(result)}\npackage: {folder}\n")
+    found, advice = _advised(study(read_survey(survey, catalogue), catalogue), catalogue)
+    result, folder = write_package(found, catalogue, out, second_process(), advice=advice)
+    _say(f"{summary(result, advice)}\npackage: {folder}\n")
     raise typer.Exit(_exit_code(result))
+
+
+def _advised(found: Study, catalogue: Catalogue) -> tuple[Study, Advice]:
+    """A study that is not feasible with what would make it so; any other as it is, at no cost."""
+    if found.verdict != "not feasible":
+        return found, NO_ADVICE
+    from mountgen.remedies.advice import advise, with_remedies
+
+    advice = advise(found, catalogue)
+    return with_remedies(found, advice), advice
 
 
 def _say(text: str, exactly: bool = False) -> None:

@@ -15,6 +15,7 @@ from mountgen.package.drawing_words import MM_PER_INCH, plain
 from mountgen.package.feasibility_scene import line_boxes, scene_pictures
 from mountgen.package.records import Findings, SceneBox
 from mountgen.package.slope import slope_in_words
+from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
 from mountgen.units import System, format_length, format_speed
 
 STYLE = Path(__file__).parent / "templates" / "feasibility.css"
@@ -35,16 +36,17 @@ SMALL_INCHES = 6.35
 RANK = {"fail": 0, "caution": 1, "pass": 2}
 
 
-def write_feasibility(path: Path, findings: Findings) -> None:
+def write_feasibility(path: Path, findings: Findings, advice: Advice = NO_ADVICE) -> None:
     """Writes the page to `path` (UTF-8)."""
-    path.write_text(feasibility_page(findings), encoding="utf-8")
+    path.write_text(feasibility_page(findings, advice), encoding="utf-8")
 
 
-def feasibility_page(findings: Findings) -> str:
+def feasibility_page(findings: Findings, advice: Advice = NO_ADVICE) -> str:
     """The whole page as text."""
     name = escape(findings.survey.name)
     body = (
         _verdict(findings),
+        _remedies(advice),
         _tightest(findings),
         _pictures(findings),
         _check_table(findings),
@@ -71,6 +73,16 @@ def _verdict(findings: Findings) -> str:
         f"<p>Print-head mount for {escape(findings.survey.name)}</p>\n"
         f"<h1>{escape(headline)}</h1>\n<p>{', '.join(parts)}. {_line_in_words(findings)}</p>\n</header>\n"
     )
+
+
+def _remedies(advice: Advice) -> str:
+    """What was found by trying to make the mount feasible; left out without advice."""
+    said, changes = what_helps(advice)
+    if not said:
+        return ""
+    items = "".join(f"<li>{escape(_sentence(change))}</li>\n" for change in changes)
+    listed = f":</p>\n<ol>\n{items}</ol>\n" if changes else ".</p>\n"
+    return _section("What would make it feasible", f"<p>{escape(said)}{listed}")
 
 
 def _verdict_class(verdict: str) -> str:

@@ -12,6 +12,7 @@ from mountgen.assumed import AssumedEffect
 from mountgen.detail.digest import part_digest
 from mountgen.detail.records import BoughtPart, Part
 from mountgen.package.report import Json, check_report, plain
+from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
 from mountgen.study import Study
@@ -26,9 +27,10 @@ def manifest(
     built: Model | None,
     flats: Mapping[str, FlatPattern],
     folder: Path,
+    advice: Advice = NO_ADVICE,
 ) -> dict[str, Json]:
     """The manifest of a package whose other files are already in `folder`; `flats` by part number."""
-    report = check_report(study)
+    report = check_report(study, advice)
     found = sorted(path for path in folder.rglob("*") if path.is_file())
     files: list[Json] = [_file_entry(path, folder) for path in found]
     paths = [path.relative_to(folder).as_posix() for path in found]

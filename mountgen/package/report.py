@@ -15,6 +15,7 @@ import numpy as np
 from pydantic import BaseModel
 
 from mountgen.checks.drivers import product_report
+from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.study import Study
 from mountgen.survey.product_list.records import ProductList
 
@@ -25,13 +26,15 @@ MOST_ROWS = 1000
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
 
-def check_report(study: Study) -> dict[str, Json]:
+def check_report(study: Study, advice: Advice = NO_ADVICE) -> dict[str, Json]:
     """What `check --json` prints."""
     return {
         "schema": SCHEMA,
         "name": study.survey.name,
         "verdict": study.verdict,
         "checks": plain(study.checks),
+        "remedies": plain(advice.remedies),
+        "remedies_together": plain(advice.together),
         "layout": layout_numbers(study),
         "setup": plain(study.setup),
         "products": plain(product_report(study.scene)),

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from mountgen.checks.drivers import product_report
 from mountgen.checks.records import Check
 from mountgen.package.drawing_words import MM_PER_INCH
+from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
 from mountgen.study import Study
 from mountgen.units import System
 
@@ -17,12 +18,12 @@ MARKS = {"pass": "ok", "caution": "TIGHT", "fail": "FAIL"}
 VERDICTS = {"feasible": "feasible", "tight": "feasible, but tight", "not feasible": "NOT FEASIBLE"}
 
 
-def summary(study: Study) -> str:
+def summary(study: Study, advice: Advice = NO_ADVICE) -> str:
     """Verdict, mount, checks with value and limit, remedies, assumptions."""
-    return "\n".join(_lines(study)) + "\n"
+    return "\n".join(_lines(study, advice)) + "\n"
 
 
-def _lines(study: Study) -> Iterator[str]:
+def _lines(study: Study, advice: Advice) -> Iterator[str]:
     layout = study.scene.layout
     yield f"{study.survey.name}: {VERDICTS[study.verdict]}"
     yield (
@@ -34,12 +35,23 @@ def _lines(study: Study) -> Iterator[str]:
         yield _check_line(check, study.survey.units)
         if check.remedy:
             yield f"      -> {check.remedy}"
+    yield from _remedies(advice)
     yield from _products(study)
     if study.survey.assumptions:
         yield ""
         yield "assumed, not measured:"
         for assumption in study.survey.assumptions:
             yield f"      {assumption.key} = {assumption.value}: {assumption.reason}"
+
+
+def _remedies(advice: Advice) -> Iterator[str]:
+    """What would make a mount feasible that is not."""
+    said, changes = what_helps(advice)
+    if said:
+        yield ""
+        yield f"what would make it feasible: {said[0].lower()}{said[1:]}"
+        for change in changes:
+            yield f"      {change}"
 
 
 def _products(study: Study) -> Iterator[str]:

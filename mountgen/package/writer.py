@@ -18,6 +18,7 @@ from mountgen.package.manifest import manifest
 from mountgen.package.papers import write_documents, write_flats
 from mountgen.package.records import Dossier, Findings, Formats, SceneBox
 from mountgen.package.report import json_text
+from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern, unfold
 from mountgen.study import SHOP_RULE, Study
 
@@ -34,27 +35,33 @@ def write_package(
     out: Path,
     beside: Beside | None = None,
     formats: Formats = USUAL,
+    advice: Advice = NO_ADVICE,
 ) -> tuple[Study, Path]:
     """Builds the mount and writes its package to out/<name>; returns the study with the exact checks.
 
-    A mount that is not feasible gets the report alone. `beside` (this process when not given) writes flats
-    and documents. Raises OutputError when the place cannot be written to, KernelError and SheetError when a
+    A mount that is not feasible gets the report alone, with the advice on it. `beside` (this process when
+    not given) writes flats and documents. Raises OutputError when the place cannot be written to, KernelError and SheetError when a
     part fails its own check; an earlier package survives.
     """
     target = out / study.survey.name
     with replaced_folder(target) as folder:
         if study.verdict == "not feasible":
-            _report(study, assumption_effects(study, catalogue), None, {}, folder)
+            _report(study, assumption_effects(study, catalogue), None, {}, folder, advice)
         else:
             study = _whole(study, catalogue, folder, beside or InLine(), formats)
     return study, target
 
 
 def _report(
-    study: Study, effects: Effects, built: Model | None, flats: dict[str, FlatPattern], folder: Path
+    study: Study,
+    effects: Effects,
+    built: Model | None,
+    flats: dict[str, FlatPattern],
+    folder: Path,
+    advice: Advice = NO_ADVICE,
 ) -> None:
-    write_feasibility(folder / "feasibility.html", findings(study, effects))
-    text = json_text(manifest(study, effects, built, flats, folder))
+    write_feasibility(folder / "feasibility.html", findings(study, effects), advice)
+    text = json_text(manifest(study, effects, built, flats, folder, advice))
     (folder / "manifest.json").write_text(text, encoding="utf-8")
 
 
