@@ -40,8 +40,8 @@ def write_package(
     """Builds the mount and writes its package to out/<name>; returns the study with the exact checks.
 
     A mount that is not feasible gets the report alone, with the advice on it. `beside` (this process when
-    not given) writes flats and documents. Raises OutputError when the place cannot be written to, KernelError and SheetError when a
-    part fails its own check; an earlier package survives.
+    not given) writes flats and documents. Raises OutputError when the place cannot be written to, KernelError
+    and SheetError when a part fails its own check; an earlier package survives.
     """
     target = out / study.survey.name
     with replaced_folder(target) as folder:
