@@ -49,6 +49,7 @@ IDS = {
     "vibration_print",
     "bolt_slip",
     "bolt_strength",
+    "thread_engagement",
     "edge_distance",
     "tnut_slip",
     "web_stress",
@@ -126,6 +127,21 @@ def guides(survey: Survey, **changes: object) -> Survey:
 
 def rail(survey: Survey, **changes: object) -> Survey:
     return replace(survey, rail=replace(survey.rail, **changes))
+
+
+def joining(survey: Survey, **changes: float) -> Survey:
+    return replace(survey, joining=replace(survey.joining, **changes))
+
+
+def thin_tube(survey: Survey, wall: float) -> Survey:
+    """A tube of little wall under a mount that somebody leans on heavily."""
+    return joining(rail(survey, profile=thick_tube(wall)), hand_force=120.0)
+
+
+def on_an_angle(survey: Survey, tied: float) -> Survey:
+    """An angle is soft in twist; `tied` to either side of the mount."""
+    softer = rail(survey, profile=CATALOGUE.rail("angle-formed-80x40x3"), supports_apart=2 * tied)
+    return joining(softer, hand_force=120.0)
 
 
 def standoff(survey: Survey, **changes: object) -> Survey:
@@ -282,6 +298,21 @@ CASES = (
     Case("sag", lambda: standoff(device(sacks(), "head", mass_kg=20.0), best=(3.99, 4.01))),
     Case("handling", lambda: standoff(sound(), acceptable=(3.19, 3.21), best=(3.19, 3.21))),
     Case("first_frequency", lambda: device(sound(), "head", mass_kg=60.0)),
+    Case(
+        "bolt_slip",
+        lambda: joining(sound(), friction=0.01),
+        lambda s, n: joining(s, friction=n),
+    ),
+    Case(
+        "tnut_slip",
+        lambda: joining(sound(), friction=0.05),
+        lambda s, n: joining(s, friction=n),
+    ),
+    Case("bolt_strength", lambda: joining(sound(), hand_force=1500.0)),
+    Case("thread_engagement", lambda: joining(sound(), hand_force=4000.0)),
+    Case("web_stress", lambda: thin_tube(sound(), 1.0), thin_tube),
+    Case("web_rotation", lambda: thin_tube(sound(), 0.6), thin_tube),
+    Case("rail_torsion", lambda: on_an_angle(sound(), 250.0), on_an_angle),
     Case("sheet_rules", lambda: low_rail(sound(), 3.0)),
     Case("edge_distance", lambda: holes_close_together(sound())),
     Case(

@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from mountgen.catalogue.reader import Catalogue
-from mountgen.checks import access, clearances, making, reach, sensing, standoff, stiffness
+from mountgen.checks import (
+    access,
+    clearances,
+    joints,
+    making,
+    rail_strength,
+    reach,
+    sensing,
+    standoff,
+    stiffness,
+)
 from mountgen.checks.records import Check
 from mountgen.checks.scene import Scene
 from mountgen.mechanics.bending import BendRule
@@ -17,6 +27,8 @@ def check(scene: Scene, catalogue: Catalogue, rule: BendRule) -> tuple[Check, ..
         *clearances.checks(scene),
         *sensing.checks(scene),
         *stiffness.checks(scene),
+        *joints.checks(scene, catalogue),
+        *rail_strength.checks(scene),
         *making.checks(scene, catalogue, rule),
         *access.checks(scene),
     )

@@ -18,6 +18,9 @@ from mountgen.detail.boxes import PieceBox, piece_boxes
 from mountgen.detail.records import Detail
 from mountgen.geometry import Box
 from mountgen.layout.rail_mast import MastLayout
+from mountgen.structure.joint_groups import Made, all_margins, rail_screws
+from mountgen.structure.joint_strength import JointMargins
+from mountgen.structure.rail_strength import RailTwist, WebStrain, rail_twist, web_strain
 from mountgen.structure.records import Structure
 from mountgen.structure.solve import analyse
 from mountgen.survey.records import Survey
@@ -56,6 +59,25 @@ class Scene:
     def structure(self) -> Structure:
         """The mount as a frame, solved at its corner poses."""
         return analyse(self.survey, self.demand, self.layout, self.detail, self.catalogue)
+
+    @cached_property
+    def _made(self) -> Made:
+        return Made(self.survey, self.layout, self.detail, self.catalogue)
+
+    @cached_property
+    def joint_margins(self) -> tuple[JointMargins, ...]:
+        """Preload, slip and strength of every group of screws whose loads are known."""
+        return all_margins(self._made, self.structure)
+
+    @cached_property
+    def web_strain(self) -> WebStrain | None:
+        """The rail's web around the screws; None where the wall does not bend by itself."""
+        return web_strain(self._made, self.structure, rail_screws(self._made, self.structure))
+
+    @cached_property
+    def rail_twist(self) -> RailTwist:
+        """The rail's span between cross members."""
+        return rail_twist(self._made, self.structure)
 
     @cached_property
     def corner_products(self) -> tuple[int, ...]:

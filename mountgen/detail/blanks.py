@@ -78,8 +78,8 @@ def rail_angle(layout: MastLayout) -> Placed:
 
 
 def backing_plate(layout: MastLayout, survey: Survey) -> Placed:
-    """Behind the web, around the four bolts (z towards the operator)."""
-    pattern, margin = layout.pattern, rules.EDGE
+    """Behind the web, around the four bolts, as large as the web needs (z towards the operator)."""
+    pattern, margin = layout.pattern, layout.backing_margin
     x0, x1 = pattern.columns[0] - margin, pattern.columns[1] + margin
     z0, z1 = pattern.rows[0] - margin, pattern.rows[1] + margin
     root = Flange("plate", plate(_corners(0, 0, x1 - x0, z1 - z0)))

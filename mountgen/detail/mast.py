@@ -58,7 +58,10 @@ DEVICE: Rgb = (0.20, 0.32, 0.40)
 CAP: Rgb = (0.10, 0.10, 0.10)
 TORQUE_SOURCE = "VDI 2230, class 8.8, friction 0.12"
 SHARE_IN_WEAK_THREAD = 0.5
-"""Share of the full torque where the thread is in a device, a T-nut or a rivet nut (common practice)."""
+"""Share of the full torque where the thread is in a device or a rivet nut (common practice)."""
+SHARE_IN_T_NUT = 0.75
+"""The same in a T-nut of steel (common practice): `thread_engagement` judges its thread, and half the torque
+would let long arms slip."""
 
 
 @dataclass(frozen=True)
@@ -244,8 +247,7 @@ def _catalogued(items: list[_Item]) -> tuple[dict[str, str], tuple[BoughtPart, .
 
 
 def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
-    full = plan.end in ("nut", "press_nut")
-    torque = plan.thread.torque_nm * (1.0 if full else SHARE_IN_WEAK_THREAD)
+    torque = plan.thread.torque_nm * _torque_share(plan)
     screwed = plan.end not in ("pin", "barrel")
     members = tuple(Member(m.instance, _cut_kind(m), member_thickness(placed, m)) for m in plan.members)
     return Joint(
@@ -264,12 +266,20 @@ def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
     )
 
 
+def _torque_share(plan: JointPlan) -> float:
+    if plan.end in ("nut", "press_nut"):
+        return 1.0
+    return SHARE_IN_T_NUT if plan.end == "t_nut" else SHARE_IN_WEAK_THREAD
+
+
 def _torque_source(plan: JointPlan) -> str:
     if plan.end in ("nut", "press_nut"):
         return TORQUE_SOURCE
     if plan.end == "rivet_nut":
         return f"half of {TORQUE_SOURCE}: thread in a blind rivet nut (common practice)"
-    return f"half of {TORQUE_SOURCE}: thread in a T-nut or a device (common practice)"
+    if plan.end == "t_nut":
+        return f"three quarters of {TORQUE_SOURCE}: thread in a T-nut (common practice)"
+    return f"half of {TORQUE_SOURCE}: thread in a device (common practice)"
 
 
 def _cut_kind(member: Through) -> HoleName:

@@ -72,8 +72,8 @@ def levelling(survey: Survey) -> float:
     return max(rules.LEVELLING, 4.0 * survey.rail.top_above_surface.plus_minus)
 
 
-def has_backing(survey: Survey) -> bool:
-    """Whether the web is thin enough for a backing plate, and open enough to reach behind it."""
+def has_backing_room(survey: Survey) -> bool:
+    """Whether room is kept for a backing plate: behind a web that may need one and can be reached."""
     section = survey.rail.section
     return not section.is_closed and section.web_thickness < rules.BACKING_BELOW
 
@@ -108,7 +108,7 @@ def _on_flat(survey: Survey, margin: float) -> tuple[Span, Span]:
     section = survey.rail.section
     low, high = _raised(survey, section.web_flat)
     leg = (max(low + 1.0, high - 1.0 - rules.TALLEST_LEG), high - 1.0)
-    beside = max(WASHER_ROOM, rules.EDGE) if has_backing(survey) else WASHER_ROOM
+    beside = max(WASHER_ROOM, rules.EDGE) if has_backing_room(survey) else WASHER_ROOM
     bare = _raised(survey, section.through_flat)
     return leg, (max(leg[0] + margin, bare[0] + beside), min(leg[1] - margin, bare[1] - beside))
 

@@ -22,7 +22,7 @@ from mountgen.catalogue.records import Material
 from mountgen.layout import rules
 from mountgen.layout.rail_walls import rail_walls
 from mountgen.mechanics.plate_grid import Edge
-from mountgen.mechanics.plates import Patch, PatchResponse, Web, patch_response
+from mountgen.mechanics.plates import LEAST_GAP, Patch, PatchResponse, Web, patch_response
 from mountgen.mechanics.torsion import wall_properties
 from mountgen.survey.records import RailSite, Survey
 
@@ -133,7 +133,8 @@ def _edge(*, flanged: bool) -> Edge:
 
 def web_patch(web: Web, width: float, low: float, high: float) -> Patch:
     """The foot on the web, from `low` to `high` over its lower edge, as far as it lies on the web."""
-    low, high = max(low, LEAST_RIM), min(high, web.height - LEAST_RIM)
+    rim = max(LEAST_RIM, 2 * LEAST_GAP * web.thickness)
+    low, high = max(low, rim), min(high, web.height - rim)
     return Patch(width, high - low, (low + high) / 2)
 
 

@@ -97,6 +97,8 @@ class MastLayout:
     give: Floats
     first_frequency_hz: float
     family: str = "rail_mast"
+    backing_margin: float = rules.EDGE
+    """mm that the backing plate reaches past the outermost screws."""
 
     @property
     def cross_x(self) -> float:

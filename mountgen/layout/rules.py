@@ -78,7 +78,7 @@ TALLEST_LEG = 130.0
 """The rail angle's height is not taken larger than this."""
 
 BACKING_BELOW = 3.0
-"""A web thinner than this gets a backing plate (rule of this project until the plate is computed)."""
+"""Behind a web thinner than this there is room for a backing plate, needed or not (rule of this project)."""
 
 BACKING_THICKNESS = 3.0
 

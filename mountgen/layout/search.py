@@ -19,8 +19,9 @@ from mountgen.catalogue.records import Extrusion, Material
 from mountgen.demand import Demand, Floats
 from mountgen.geometry import Box
 from mountgen.layout import rules
+from mountgen.layout.backing import backing_margin, needs_backing
 from mountgen.layout.head_group import HeadGroup, head_group
-from mountgen.layout.pattern import has_backing, leg_span, rail_pattern
+from mountgen.layout.pattern import leg_span, rail_pattern
 from mountgen.layout.rail_mast import (
     EncoderPlace,
     MastLayout,
@@ -314,6 +315,8 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
     )
     screw = job.catalogue.thread(rules.SCREW)
     pattern = rail_pattern(survey, standing, (candidate.angle, post.nut_length), screw)
+    steel = job.catalogue.material(survey.rail.profile.material)
+    backing = needs_backing(survey, pattern, frame.settings, (screw, steel))
     bottom = pattern.leg_z[0] - max(0.0, post.nut_length / 2 + 1.0 - rules.EDGE)
     beside = _bolt_beside()
     index = job.sections.index(post)
@@ -335,7 +338,8 @@ def _layout(job: _Job, candidate: _Candidate) -> MastLayout:
         cross_half=(post.size / 2 + beside + rules.EDGE, frame.half_z),
         cross_bolts=(post.size / 2 + beside, arm.size / 2 + beside),
         pattern=pattern,
-        backing=has_backing(survey),
+        backing=backing,
+        backing_margin=backing_margin(survey, pattern, frame.settings, steel) if backing else rules.EDGE,
         encoder=_encoder_place(survey, post_x + post.size + candidate.angle, post),
         controller_z=_controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,
