@@ -111,6 +111,7 @@ def mount(survey: str = "seed-cartons") -> Dossier:
         views={part.number: box_views(84.0, 75.0, 108.0) for part in detail.sheets},
         masses={part.number: 0.25 for part in made},
         pictures=box_pictures(detail),
+        margins=found.scene.joint_margins,
     )
 
 

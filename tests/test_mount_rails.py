@@ -156,11 +156,13 @@ def test_t_nuts_hang_behind_the_lips_of_the_rails_own_slots() -> None:
             assert screw.start[1] + screw.length < bar.slot_depth
 
 
-def test_backing_plates_only_behind_thin_open_webs(mounted) -> None:
+def test_backing_plates_only_behind_open_webs_that_need_them(mounted) -> None:
     for made in mounted:
-        section = made.survey.rail.section
-        thin = section.web_thickness < 3.0 and made.survey.rail.profile.kind not in ("rect_tube", "slot")
-        assert any(part.name == "backing plate" for part in made.detail.sheets) == thin
+        has = any(part.name == "backing plate" for part in made.detail.sheets)
+        assert has == made.scene.layout.backing
+        assert not (has and made.survey.rail.section.is_closed)
+        stress = [check for check in made.checks if check.id == "web_stress"]
+        assert all(check.verdict == "pass" for check in stress)
 
 
 @cache

@@ -17,6 +17,7 @@ from mountgen.kernel.step_text import Schema
 from mountgen.layout.records import Setup
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.sheet.flat import FlatPattern
+from mountgen.structure.joint_strength import JointMargins
 from mountgen.survey.records import Survey
 from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, Curve, View
 
@@ -74,3 +75,5 @@ class Dossier(Findings):
     views: dict[str, tuple[View, ...]]
     masses: dict[str, float]
     pictures: Pictures
+    margins: tuple[JointMargins, ...] = ()
+    """Preload and margins of the groups of screws whose loads are known, in the order of the load path."""

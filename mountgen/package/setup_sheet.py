@@ -6,11 +6,13 @@ from collections.abc import Iterable
 
 from mountgen.detail.records import Joint
 from mountgen.layout.records import MOST_SETTINGS
+from mountgen.mechanics.preload import PreloadRange
 from mountgen.package.cut_sheet import issued
 from mountgen.package.drawing_words import plain
 from mountgen.package.records import Dossier
 from mountgen.package.setup_picture import distance_picture
 from mountgen.package.slope import slope_in_words
+from mountgen.structure.loosening import loosening_advice
 from mountgen.survey.records import Survey
 from mountgen.units import TORQUE, format_length, format_speed
 
@@ -34,6 +36,13 @@ COMMON_TOOLS = ("steel rule", "square", "centre punch", "lint-free wipes")
 """Common practice; keys, drills and the torque wrench follow from the joints."""
 
 
+HOLDS_EXPLAINED = (
+    "Preload: of one screw, by torque wrench, zinc plated and dry; oil raises it by half and overstrains the "
+    "screw. Grip: least preload over what the joint needs under weight and a leaning hand, with 1.25 in hand."
+)
+NEWTON_PER_LBF = 4.4482
+
+
 def set_up_data(dossier: Dossier) -> dict[str, object]:
     """Everything on the sheet as text, ready to be set."""
     survey = dossier.survey
@@ -45,6 +54,8 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
         "tools": tools(dossier),
         "joints": joint_rows(dossier),
         "sources": [f"{letter}: {text}" for text, letter in source_letters(dossier.detail.joints).items()],
+        "holds": holding_rows(dossier),
+        "holds_explained": HOLDS_EXPLAINED,
         "numbers": controller_numbers(dossier),
         PICTURE: distance_picture(survey, dossier.setup.sensor_to_nozzle_mm),
         "picture_alt": "Distance from photo-eye to nozzles, and delay from leading edge to first column",
@@ -104,6 +115,29 @@ def joint_rows(dossier: Dossier) -> list[list[str]]:
         row = (joint.title, joint.fastener, joint.key or "–", torque, source)
         alike.setdefault(row, []).append(joint)
     return [[_ids(joints), *row] for row, joints in alike.items()]
+
+
+def holding_rows(dossier: Dossier) -> list[list[str]]:
+    """Every group of screws that carries the mount: ids, what they hold, preload, margin, advice."""
+    return [
+        [
+            ", ".join(joint.ids),
+            joint.title,
+            preload_text(joint.preload, dossier.survey),
+            f"{joint.slip.margin + 1:.1f}",
+            loosening_advice(joint),
+        ]
+        for joint in dossier.margins
+    ]
+
+
+def preload_text(preload: PreloadRange, survey: Survey) -> str:
+    """Least and most in kN, for inch surveys with pound-force in brackets."""
+    shown = f"{preload.low / 1000:.1f} to {preload.high / 1000:.1f} kN"
+    if survey.units == "mm":
+        return shown
+    low, high = (round(newton / NEWTON_PER_LBF, -1) for newton in (preload.low, preload.high))
+    return f"{shown} [{low:.0f} to {high:.0f} lbf]"
 
 
 def source_letters(joints: Iterable[Joint]) -> dict[str, str]:

@@ -138,5 +138,6 @@ def _write_papers(
         views=drawn_views(built),
         masses=built.masses,
         pictures=pictures(built),
+        margins=study.scene.joint_margins,
     )
     write_documents(folder, dossier, flavour)

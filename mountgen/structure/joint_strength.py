@@ -129,10 +129,6 @@ class Group:
     lips: Lips | None = None
 
     @property
-    def is_in_slot(self) -> bool:
-        return self.end == "T-nut"
-
-    @property
     def strength(self) -> Strength:
         return STRENGTHS[GRADE_OF.get(self.thread.property_class, self.thread.property_class)]
 
@@ -170,7 +166,7 @@ class JointMargins:
 
     title: str
     ids: tuple[str, ...]
-    in_slot: bool
+    end: End
     thread: str
     torque_nm: float
     preload: PreloadRange
@@ -182,6 +178,10 @@ class JointMargins:
     strength: tuple[Margin, ...]
     strength_load: str
     stripping: Margin
+
+    @property
+    def in_slot(self) -> bool:
+        return self.end == "T-nut"
 
     @property
     def weakest(self) -> Margin:
@@ -205,7 +205,7 @@ def joint_margins(group: Group, loads: tuple[JointLoad, ...], friction: float) -
     return JointMargins(
         title=group.title,
         ids=group.ids,
-        in_slot=group.is_in_slot,
+        end=group.end,
         thread=group.thread.name,
         torque_nm=group.torque_nm,
         preload=preload,
