@@ -235,7 +235,8 @@ CASES = (
         lambda: products(sound(), lambda p: replace(p, bulge=3.0)),
         less_bulge,
     ),
-    Case("standoff_rss", lambda: products(sound(), lambda p: replace(p, bulge=1.4))),
+    Case("standoff_rss", lambda: products(sound(), lambda p: replace(p, bulge=1.6))),
+    Case("standoff_share", lambda: products(sound(), lambda p: replace(p, bulge=4.0)), less_bulge),
     Case(
         "product_clearance",
         lambda: products(sacks(), lambda p: replace(p, bulge=16.0)),
@@ -386,12 +387,19 @@ def test_margins_are_value_less_limit_or_limit_less_value() -> None:
 
 
 def test_the_stand_off_budget_of_the_cartons_by_hand() -> None:
-    """Carton L: bulge 0.5, setting 0.5, skew (50 + 110) tan(0.5 deg) / 2 = 0.698, half the change of sag.
-    Room to the acceptable band min(3.2 - 1, 6 - 3.2), to the best one min(3.2 - 2, 4.5 - 3.2)."""
+    """The highest carton: bulge 0.5, setting 0.3, skew (50 + 110) tan(0.5 deg) / 2 = 0.698, plumb over the
+    travel from the first setting, the tilt stop's holes (ISO 2768-1 m: 0.2 mm) at the ends of a 12 mm code,
+    half the change of sag, the shaking. Room to the acceptable band min(3.2 - 1, 6 - 3.2), to the best one
+    min(3.2 - 2, 4.5 - 3.2)."""
     made = studied(sound())
     worst, rss = check_of(made, "standoff_worst"), check_of(made, "standoff_rss")
-    sag = float(np.ptp(made.scene.layout.sag)) / 2
-    causes = (0.5, 0.5, 160 * math.tan(math.radians(0.5)) / 2, sag)
+    at = int(np.argmax(made.scene.budget.worst))
+    code, settings = made.survey.products.code_across[at], made.scene.layout.settings
+    plumb = (settings.pivot_z[at] - settings.pivot_z[0]) * math.tan(math.radians(0.06))
+    stop = code / 2 * 0.2 * math.sqrt(2.0) / made.scene.layout.head.pin_radius
+    shakes = [abs(shake.standoff) for shake in made.scene.structure.shaking.lasting]
+    sag = float(np.ptp(made.scene.structure.sags)) / 2
+    causes = (0.5, 0.3, 160 * math.tan(math.radians(0.5)) / 2, abs(plumb), stop, sag, *shakes)
     assert worst.value == pytest.approx(sum(causes))
     assert rss.value == pytest.approx(math.hypot(*causes))
     assert (worst.limit, rss.limit) == (pytest.approx(2.2), pytest.approx(1.2))

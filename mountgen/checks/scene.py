@@ -7,7 +7,7 @@ also in and out. So the boxes are taken once, at the first product's setting, an
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -24,6 +24,10 @@ from mountgen.structure.rail_strength import RailTwist, WebStrain, rail_twist, w
 from mountgen.structure.records import Structure
 from mountgen.structure.solve import analyse
 from mountgen.survey.records import Survey
+from mountgen.tolerance.budget import budget
+from mountgen.tolerance.causes import Situation
+from mountgen.tolerance.records import Budget
+from mountgen.tolerance.sprung import sprung
 
 FAR = 1e5
 """mm; as good as endless."""
@@ -59,6 +63,16 @@ class Scene:
     def structure(self) -> Structure:
         """The mount as a frame, solved at its corner poses."""
         return analyse(self.survey, self.demand, self.layout, self.detail, self.catalogue)
+
+    @cached_property
+    def budget(self) -> Budget:
+        """The stand-off budget; with a sprung carriage where the fixed head does not hold the band."""
+        situation = Situation(self.survey, self.demand, self.layout, self.structure)
+        found, standoff = budget(situation), self.survey.standoff
+        low, high = standoff.acceptable
+        if float(found.worst.max()) <= min(standoff.target - low, high - standoff.target):
+            return found
+        return replace(found, sprung=sprung(situation, found.causes))
 
     @cached_property
     def _made(self) -> Made:

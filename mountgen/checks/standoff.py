@@ -1,8 +1,4 @@
-"""The stand-off budget: everything that moves the product's face away from where the nozzles were set.
-
-What is the same at every product is set out at installation. What counts is what changes afterwards:
-the product itself, how finely a setting is read, and how the mount's sag differs between settings.
-"""
+"""The stand-off: does the gap between nozzles and product hold its bands, in the worst case and by share."""
 
 from __future__ import annotations
 
@@ -10,85 +6,101 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from mountgen.checks.records import Check, Subject, at_most
+from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
 from mountgen.demand import Floats
-from mountgen.mechanics.tolerances import Contribution, root_sum_square, worst_case
-from mountgen.survey.product_list.table import ProductTable
+from mountgen.survey.records import StandOff
+from mountgen.tolerance.budget import sampled_gaps, shares_of, shrunk
+from mountgen.tolerance.records import Budget
 
 BUDGET = "worst case: sum of limits (interval arithmetic); RSS: propagation of variance"
+MONTE_CARLO = "Monte Carlo of all causes (JCGM 101:2008); 99.7 % inside the band: rule of this project"
 NEAR_ENOUGH = 0.2
 """mm of margin below which the stand-off is tight."""
+LEAST_SHARE, USUAL_SHARE = 99.7, 99.9
+"""% of products inside the acceptable band: fewer fails, fewer than usual is tight."""
+STEPS = 12
+"""Halvings in which the size is found to which a cause must come down."""
 
 
 def checks(scene: Scene) -> Iterator[Check]:
-    parts = contributions(scene)
-    yield _worst(scene, np.atleast_1d(np.asarray(worst_case(parts))))
-    yield _rss(scene, np.atleast_1d(np.asarray(root_sum_square(parts))))
-
-
-def contributions(scene: Scene) -> tuple[Contribution, ...]:
-    """Each cause with its limit for every product, mm."""
-    products, survey = scene.survey.products, scene.survey
-    sag = float(np.ptp(scene.layout.sag)) / 2
-    play = 0.0 if survey.guides is None else survey.guides.play
-    sideways = (products.face != "top") & np.isnan(products.near_side_at)
-    return (
-        Contribution("product size", _size(products), "survey"),
-        Contribution("bulge of the printed face", products.bulge, "survey"),
-        Contribution("skew on the line", _skew(products), "survey"),
-        Contribution("play at the guide", np.where(sideways, play, 0.0), "survey"),
-        Contribution("reading a setting", np.full(len(products), survey.standoff.setting), "survey"),
-        Contribution("sag between settings", np.full(len(products), sag), "first-order stiffness"),
-    )
-
-
-def _size(products: ProductTable) -> Floats:
-    """What the tolerance of a size or of a measured place does to the printed face, mm either way."""
-    share = np.select([products.against == "far", products.against == "centre"], [1.0, 0.5], 0.0)
-    measured = ~np.isnan(products.near_side_at)
-    side = np.where(measured, products.near_side_at_plus_minus, share * products.width_plus_minus)
-    result: Floats = np.where(products.face == "top", products.height_plus_minus, side)
-    return result
-
-
-def _skew(products: ProductTable) -> Floats:
-    """Half of what the far end of the code stands off when the product is turned, mm."""
-    reach = products.from_leading + products.code_along
-    away = reach * np.tan(np.radians(products.skew_deg)) / 2
-    result: Floats = np.where(products.face == "top", 0.0, away)
-    return result
+    yield _worst(scene)
+    yield _rss(scene)
+    yield _share(scene)
 
 
 def worst_by_product(scene: Scene) -> Floats:
     """mm that the product's face may stand off from where it should be, either way."""
-    return np.atleast_1d(np.asarray(worst_case(contributions(scene)), dtype=np.float64))
+    return scene.budget.worst
 
 
-def _worst(scene: Scene, spread: Floats) -> Check:
-    standoff = scene.survey.standoff
+def _worst(scene: Scene) -> Check:
+    standoff, spread = scene.survey.standoff, scene.budget.worst
     low, high = standoff.acceptable
     room = min(standoff.target - low, high - standoff.target)
     worst = int(np.argmax(spread))
     title = f"stand-off of {scene.demand.names[worst]!r}, worst case, inside the acceptable band"
     subject = Subject("standoff_worst", title, "mm", BUDGET)
-    remedy = _remedy(scene, worst)
-    return at_most(subject, float(spread[worst]), room, remedy, NEAR_ENOUGH)
+    return at_most(subject, float(spread[worst]), room, _largest(scene.budget), NEAR_ENOUGH)
 
 
-def _rss(scene: Scene, spread: Floats) -> Check:
-    standoff = scene.survey.standoff
+def _rss(scene: Scene) -> Check:
+    standoff, spread = scene.survey.standoff, scene.budget.rss
     room = min(standoff.target - standoff.best[0], standoff.best[1] - standoff.target)
     worst = int(np.argmax(spread))
     title = f"stand-off of {scene.demand.names[worst]!r}, root sum square, inside the best band"
     subject = Subject("standoff_rss", title, "mm", BUDGET)
-    return at_most(subject, float(spread[worst]), room, _remedy(scene, worst), NEAR_ENOUGH / 2)
+    return at_most(subject, float(spread[worst]), room, _largest(scene.budget), NEAR_ENOUGH / 2)
 
 
-def _remedy(scene: Scene, product: int) -> str:
+def _largest(budget: Budget) -> str:
     """Names the largest cause, which is where to begin."""
-    parts = contributions(scene)
-    sizes = [float(np.atleast_1d(part.limit)[product]) for part in parts]
-    largest = int(np.argmax(sizes))
-    cause = f"{parts[largest].name}, {sizes[largest]:.2f} mm"
-    return f"reduce the spread by {{}} mm: the largest cause is {cause}"
+    if not budget.effects:
+        return "widen the band by {} mm"
+    first = budget.effects[0]
+    return (
+        f"reduce the spread by {{}} mm: the largest cause is {first.name}, {first.limit:.2f} mm"
+        f"{_instead(budget)}"
+    )
+
+
+def _instead(budget: Budget) -> str:
+    return "; or take a sprung carriage, which would work" if budget.sprung and budget.sprung.works else ""
+
+
+def _share(scene: Scene) -> Check:
+    budget = scene.budget
+    title = (
+        f"share of products inside the acceptable band ({100 * budget.share_best:.1f} % in the best one, "
+        f"{100 * budget.touch:.2f} % touch the nozzle plate; {budget.samples} samples)"
+    )
+    subject = Subject("standoff_share", title, "%", MONTE_CARLO)
+    value = 100 * budget.share_acceptable
+    remedy = "" if value >= USUAL_SHARE else _share_remedy(scene)
+    return at_least(subject, value, LEAST_SHARE, remedy, USUAL_SHARE - LEAST_SHARE)
+
+
+def _share_remedy(scene: Scene) -> str:
+    """The size to which the largest cause must come down, found by trying."""
+    budget, standoff = scene.budget, scene.survey.standoff
+    first = budget.effects[0]
+    factor = _enough(budget, first.name, standoff)
+    if factor is None:
+        return f"not by {first.name} alone: reduce the {len(budget.effects)} causes{_instead(budget)}"
+    return f"reduce {first.name} from {first.limit:.2f} mm to {first.limit * factor:.2f} mm{_instead(budget)}"
+
+
+def _enough(budget: Budget, name: str, standoff: StandOff) -> float | None:
+    """The largest factor on a cause with which the share is usual; None when none is."""
+
+    def passes(factor: float) -> bool:
+        gaps = sampled_gaps(shrunk(budget.causes, name, factor), standoff, len(budget.worst))
+        return 100 * shares_of(gaps, standoff).acceptable >= USUAL_SHARE
+
+    if not passes(0.0):
+        return None
+    low, high = 0.0, 1.0
+    for _ in range(STEPS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if passes(middle) else (low, middle)
+    return low
