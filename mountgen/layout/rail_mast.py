@@ -115,6 +115,12 @@ class MastLayout:
         return float(self.settings.tip_y[product]) - self.arm_length
 
 
+def corner_products(settings: Settings) -> tuple[int, ...]:
+    """The products whose settings are extreme: innermost, outermost, lowest, highest."""
+    spans = (settings.pivot_y, settings.pivot_z)
+    return tuple(sorted({int(pick) for span in spans for pick in (np.argmin(span), np.argmax(span))}))
+
+
 def rail_out(survey: Survey) -> float:
     """How far the rail stands out towards the operator from its web's outer face."""
     return survey.rail.section.reach_out

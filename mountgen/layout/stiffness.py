@@ -1,139 +1,88 @@
-"""First-order stiffness of a mast: closed forms, evaluated for every product and candidate at once.
+"""First-order stiffness of a mast: unit loads on a chain of springs, for every product and candidate at once.
 
-The load path is taken as: rail leg (a strip of plate bent by the mast's overturning couple), post and arm
-(cantilevers at right angles), ear (a plate bent out of its plane). The rail's own web, the joints and
-the cross plate are taken as stiff here.
+The load path is that of the space frame of `structure`, which solves the chosen mount in full; here the rail
+angle counts as if its screws were as near to the fold as they may be, and sheets by their rough areas. Both
+agree within the bands below.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from mountgen.demand import Floats
 from mountgen.layout import rules
-from mountgen.layout.flexibility import Bars, Lever, flexibility, softest
-from mountgen.mechanics import beams
+from mountgen.layout.flexibility import Body, Spring, Three, moved, slowest
 
-Numbers = Floats | float
+SAG_BAND = 0.25
+"""Share by which change of sag may differ between the estimate and the frame."""
+SAG_FLOOR = 0.01
+"""mm of change of sag below which the difference does not count."""
+GIVE_BAND = 0.25
+"""The same share for what a hand moves."""
+FREQUENCY_BAND = 0.25
+"""The same share for the first frequency."""
 
 
 @dataclass(frozen=True)
 class Mast:
-    """The numbers that stiffness needs; arrays of one shape, or scalars that broadcast. N, mm, kg, MPa.
+    """A mast as springs and bodies; arrays of shapes that fit each other.
 
-    `overhang` is along y from post to the head's centre of mass, `height` from the rail angle's upper
-    bolts to the arm, `drop` from the arm to the pivot, `offset` along x from post to head.
+    `shared` is what carries head and controller alike, `to_head` and `to_box` what carries one of them.
+    `head` is everything that tilts with the nozzles, `box` the controller with its bracket, `root` what moves
+    with the arm's end at the post. `nozzle` is the middle of the column.
     """
 
-    overhang: Numbers
-    height: Numbers
-    drop: Numbers
-    offset: Numbers
-    e_mpa: Numbers
-    g_mpa: Numbers
-    post_i: Numbers
-    post_j: Numbers
-    arm_i: Numbers
-    arm_j: Numbers
-    leg_stiffness: Numbers
-    """N mm/rad of the rail leg under a couple about x."""
-    ear_i: Numbers
-    sheet_e_mpa: Numbers
-    head_kg: Numbers
-    arm_kg: Numbers
-    post_kg: Numbers
-    controller_kg: Numbers
-    controller_height: Numbers
+    shared: tuple[Spring, ...]
+    to_root: tuple[Spring, ...]
+    to_head: tuple[Spring, ...]
+    to_box: tuple[Spring, ...]
+    head: Body
+    hand_at: Three
+    root: Body
+    box: Body
+    nozzle: Three
+    tilt_deg: Floats
 
 
-def leg_stiffness(thickness: float, row_spacing: float, lever: float, e_mpa: float) -> float:
-    """N mm/rad: the plate between bend and bolts as two strips, each two levers wide, guided at both ends.
-
-    Each row carries F = M / spacing over a guided cantilever F lever^3 / (12 E I) (Roark, Table 8.1).
-    """
-    strip_i = 2 * lever * thickness**3 / 12
-    deflection_per_newton = lever**3 / (12 * e_mpa * strip_i)
-    return row_spacing**2 / (2 * deflection_per_newton)
-
-
-def sag(mast: Mast, tilt_deg: Floats) -> Floats:
-    """mm by which the head's weight moves the nozzles in the stand-off direction (y upright, -z down)."""
-    weight = np.asarray(mast.head_kg) * rules.GRAVITY
-    vertical = weight * _vertical_flexibility(mast)
-    couple = weight * mast.overhang
-    turn = _turn(mast, couple, weight)
-    sway = beams.l_frame_sway(weight, mast.overhang, mast.height, mast.e_mpa, mast.post_i)
-    sway = sway + couple / mast.leg_stiffness * mast.height - turn * mast.drop
-    tilt = np.radians(tilt_deg)
-    result: Floats = np.abs(sway * np.cos(tilt)) + np.abs(vertical * np.sin(tilt))
-    return result
-
-
-def _turn(mast: Mast, couple: Floats, weight: Floats) -> Floats:
-    """Rotation of the arm's end about x, rad."""
-    bending = beams.l_frame_rotation(weight, mast.overhang, mast.height, mast.e_mpa, mast.post_i, mast.arm_i)
-    result: Floats = bending + couple / mast.leg_stiffness
-    return result
-
-
-def _vertical_flexibility(mast: Mast) -> Floats:
-    """mm/N at the head for a vertical force there."""
-    frame = beams.l_frame_deflection(1.0, mast.overhang, mast.height, mast.e_mpa, mast.post_i, mast.arm_i)
-    sideways = np.square(mast.offset) * mast.height / (mast.e_mpa * np.asarray(mast.post_i))
-    twist = np.square(mast.offset) * mast.overhang / (mast.g_mpa * np.asarray(mast.arm_j))
-    leg = np.square(mast.overhang) / mast.leg_stiffness
-    result: Floats = frame + sideways + twist + leg
-    return result
-
-
-def give(mast: Mast, tilt_deg: Floats) -> Floats:
-    """mm that a hand leaning on the head moves the nozzles in the stand-off direction."""
-    hand = rules.HAND_FORCE
-    sideways = _post_flexibility(mast) + np.square(mast.drop) * mast.height / (
-        mast.e_mpa * _array(mast.post_i)
+def sag(mast: Mast) -> Floats:
+    """mm by which weight moves the nozzles in the stand-off direction (y upright, -z downward)."""
+    to_root = (*mast.shared, *mast.to_root)
+    whole = (*to_root, *mast.to_head)
+    total = (
+        _down(mast, whole, mast.head) + _down(mast, to_root, mast.root) + _down(mast, mast.shared, mast.box)
     )
-    tilt = np.radians(tilt_deg)
-    upright, downward = hand * sideways, hand * _vertical_flexibility(mast)
-    result: Floats = np.abs(upright * np.cos(tilt)) + np.abs(downward * np.sin(tilt))
+    return -total
+
+
+def _down(mast: Mast, springs: Sequence[Spring], body: Body) -> Floats:
+    """Stand-off that a body pulled up by its own weight would add."""
+    return _standoff(mast, moved(springs, body.at, mast.nozzle, 2)) * body.kg * rules.GRAVITY
+
+
+def _standoff(mast: Mast, motion: Three) -> Floats:
+    tilt = np.radians(mast.tilt_deg)
+    result: Floats = motion[1] * np.cos(tilt) - motion[2] * np.sin(tilt)
     return result
 
 
-def _post_flexibility(mast: Mast) -> Floats:
-    """mm/N at the arm for a level force along the arm."""
-    post = beams.cantilever_deflection(1.0, mast.height, mast.e_mpa, mast.post_i)
-    result: Floats = post + np.square(mast.height) / mast.leg_stiffness
+def give(mast: Mast, hand: float) -> Floats:
+    """mm that a leaning hand (N) moves the nozzles in the stand-off direction, whichever way it leans."""
+    whole = (*mast.shared, *mast.to_root, *mast.to_head)
+    moves = [np.abs(_standoff(mast, moved(whole, mast.hand_at, mast.nozzle, axis))) for axis in range(3)]
+    result: Floats = hand * np.maximum(np.maximum(moves[0], moves[1]), moves[2])
     return result
-
-
-def _array(value: Numbers) -> Floats:
-    return np.asarray(value, dtype=np.float64)
 
 
 def first_frequency(mast: Mast) -> Floats:
-    """Hz, a lower bound: Dunkerley's formula, each mass alone on the massless frame, in the direction in
-    which it gives way most.
-
-    Of a bar's own mass a third is put at its end: what moves it there grows at least with the square of
-    the distance along it. The arm's whole mass also rides on the post.
-    """
-    bars = Bars(
-        post_ei=mast.e_mpa * _array(mast.post_i),
-        post_gj=mast.g_mpa * _array(mast.post_j),
-        arm_ei=mast.e_mpa * _array(mast.arm_i),
-        arm_gj=mast.g_mpa * _array(mast.arm_j),
-        leg=mast.leg_stiffness,
-    )
-    at_head = flexibility(Lever(mast.height, mast.overhang, mast.offset, mast.drop), bars)
-    ear = beams.cantilever_deflection(1.0, mast.drop, mast.sheet_e_mpa, mast.ear_i)
-    at_head = replace(at_head, xx=at_head.xx + ear)
-    at_tip = flexibility(Lever(mast.height, mast.overhang, 0.0, 0.0), bars)
-    low = beams.cantilever_deflection(1.0, mast.controller_height, mast.e_mpa, mast.post_i)
-    low = low + np.square(mast.controller_height) / mast.leg_stiffness
-
-    period_squared = softest(at_head) * mast.head_kg + softest(at_tip) * np.asarray(mast.arm_kg) / 3
-    period_squared = period_squared + _post_flexibility(mast) * (mast.arm_kg + np.asarray(mast.post_kg) / 3)
-    period_squared = (period_squared + low * mast.controller_kg) / 1000.0
-    result: Floats = 1 / (2 * np.pi * np.sqrt(period_squared))
+    """Hz, rather too low than too high: head and controller swing on the shared chain, and what else moves
+    is added by Dunkerley's formula, in the level direction in which it gives way most."""
+    to_root = (*mast.shared, *mast.to_root)
+    both = slowest(mast.shared, (((*mast.to_root, *mast.to_head), mast.head), (mast.to_box, mast.box)))
+    at = mast.root.at
+    along, across = moved(to_root, at, at, 0)[0], moved(to_root, at, at, 1)[1]
+    rest = np.maximum(along, across) * mast.root.kg / 1000.0
+    result: Floats = 1 / (2 * np.pi * np.sqrt(both + rest))
     return result

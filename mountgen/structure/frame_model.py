@@ -24,13 +24,13 @@ from mountgen.geometry import Vec3, subtract
 from mountgen.layout import rules
 from mountgen.layout.rail_give import RailGive, rail_give, rigid_rail
 from mountgen.layout.rail_mast import MastLayout
+from mountgen.mechanics.folded_strip import folded_twist
 from mountgen.mechanics.frame import End, Frame, Mass, Member, Node, Six, Support
 from mountgen.structure.bodies import Bodies, Body, BodyName, bodies
 from mountgen.structure.sections import (
     Section,
     Strip,
     extrusion_section,
-    folded_twist,
     solid_section,
     strip_section,
 )
@@ -78,7 +78,8 @@ def mount_of(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Cata
     """A mount as it is, on its rail, with the survey's joints. `survey` is the working view, `detail` the
     first product's setting."""
     columns, rows = layout.pattern.columns, layout.pattern.rows
-    foot = (columns[1] - columns[0] + 2 * rules.EDGE, (rows[0] - rules.EDGE, rows[1] + rules.EDGE))
+    rim = layout.backing_margin if layout.backing else rules.EDGE
+    foot = (columns[1] - columns[0] + 2 * rim, (rows[0] - rim, rows[1] + rim))
     steel = catalogue.material(survey.rail.profile.material)
     return Mount(
         survey=survey,
@@ -224,8 +225,8 @@ def _angle(mount: Mount, places: _Places) -> tuple[Part, ...]:
     end: Vec3 = (fold[0], layout.post_y + layout.post.size / 2, fold[2])
     a, b = begin[0] - fold[0], fold[1] - end[1]
     sizes, e = (height, t), mount.sheet.e_mpa
-    rail_leg = Strip(*sizes, a, folded_twist((a, b), *sizes, e), dense=True)
-    post_leg = Strip(*sizes, b, folded_twist((b, a), *sizes, e), dense=True)
+    rail_leg = Strip(*sizes, a, float(folded_twist(a, b, *sizes, e)), dense=True)
+    post_leg = Strip(*sizes, b, float(folded_twist(b, a, *sizes, e)), dense=True)
     on_rail = End(subtract(begin, foot), _turning(mount.joining.plate_stiffness))
     on_post = End(subtract(end, post), _turning(mount.joining.tslot_stiffness))
     first, second = strip_section(rail_leg, mount.sheet), strip_section(post_leg, mount.sheet)
@@ -284,8 +285,8 @@ def _swing(mount: Mount, places: _Places, product: int) -> tuple[Part, ...]:
     device = head_point(layout, product, nearest, u, head.back_n - head.plate / 2)
     a, b = math.dist(lock, fold), math.dist(fold, device)
     sizes, e = (head.flange_high - head.flange_low, head.plate), mount.sheet.e_mpa
-    first = strip_section(Strip(*sizes, a, folded_twist((a, b), *sizes, e)), mount.sheet)
-    second = strip_section(Strip(*sizes, b, folded_twist((b, a), *sizes, e)), mount.sheet)
+    first = strip_section(Strip(*sizes, a, float(folded_twist(a, b, *sizes, e))), mount.sheet)
+    second = strip_section(Strip(*sizes, b, float(folded_twist(b, a, *sizes, e))), mount.sheet)
     up = subtract(head_point(layout, product, 0.0, 1.0, 0.0), head_point(layout, product, 0.0, 0.0, 0.0))
     on_head = End(subtract(device, back), _turning(mount.joining.plate_stiffness))
     begin = End(subtract(lock, swing))

@@ -1,9 +1,4 @@
-"""The bars and plate strips of a mount, with the section moduli that turn couples into stress.
-
-A bent angle that joins two stiff things is taken as many L-shaped fibres side by side, each clamped at both
-ends. Its two legs turn about their own length because fibres far from the middle bend more than those near
-it; a plate's own (St Venant) stiffness against twist comes on top.
-"""
+"""The bars and plate strips of a mount, with the section moduli that turn couples into stress."""
 
 from __future__ import annotations
 
@@ -11,10 +6,8 @@ from dataclasses import dataclass
 
 from mountgen.catalogue.records import Extrusion, Material
 from mountgen.mechanics.beams import torsion_constant_rectangle
+from mountgen.mechanics.folded_strip import PLATE
 from mountgen.mechanics.frame import Bar
-
-PLATE = 1 / (1 - 0.3**2)
-"""How much stiffer a wide strip bends than a narrow bar (Poisson's ratio 0.3)."""
 
 
 @dataclass(frozen=True)
@@ -70,22 +63,3 @@ def solid_section(width: float, depth: float, material: Material) -> Section:
     iy, iz = width * depth**3 / 12, depth * width**3 / 12
     bar = Bar(width * depth, iy, iz, j, material.e_mpa, material.g_mpa)
     return Section(bar, iy / (depth / 2), iz / (width / 2), j / min(width, depth), material.yield_mpa)
-
-
-def folded_twist(sizes: tuple[float, float], height: float, thickness: float, e_mpa: float) -> float:
-    """N mm/rad against a turn of the first leg's far edge about that leg's own length.
-
-    A fibre of the first leg (length a) and the second (b) that is clamped at both far ends resists a push
-    square to the first leg at the fold by k = (12 - 9 / (1 + a / b)) D / a^3 a mm of height, for the fold
-    turns against 4 D / a + 4 D / b; fibres at z above the middle are pushed by z, so the sum is k h^3 / 12.
-    Derived from the slope-deflection equations.
-
-    Args:
-        sizes: a and b, mm, above 0.
-        height: h along the fold, mm, above 0.
-        thickness: mm, above 0.
-        e_mpa: above 0.
-    """
-    a, b = sizes
-    d = PLATE * e_mpa * thickness**3 / 12
-    return (12 - 9 / (1 + a / b)) * d / a**3 * height**3 / 12

@@ -16,7 +16,7 @@ from mountgen.demand import Demand, Floats
 from mountgen.detail.blanks import head_origin
 from mountgen.detail.records import Detail
 from mountgen.geometry import Vec3, add, cross, scale, subtract
-from mountgen.layout.rail_mast import MastLayout, Settings
+from mountgen.layout.rail_mast import MastLayout, corner_products
 from mountgen.mechanics.frame import WEIGHT_DOWN, LoadCase, NodalLoad
 from mountgen.mechanics.frame_solve import Modes, StaticResult, solve_modes, solve_static_cases
 from mountgen.mechanics.plates import PatchLoad
@@ -47,12 +47,6 @@ class Case:
 
     mount: Mount
     screws: tuple[Screws, ...]
-
-
-def corner_products(settings: Settings) -> tuple[int, ...]:
-    """The products whose settings are extreme: innermost, outermost, lowest, highest."""
-    spans = (settings.pivot_y, settings.pivot_z)
-    return tuple(sorted({int(pick) for span in spans for pick in (np.argmin(span), np.argmax(span))}))
 
 
 def analyse(

@@ -1,0 +1,344 @@
+"""The candidates that the search compares, as arrays of (frames, poses, posts, angles).
+
+A *frame* is one plate thickness, arm and distance from the head: everything that does not depend on post and
+rail angle. A *pose* is one of the settings that are extreme.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from mountgen.catalogue.rail_view import Span
+from mountgen.catalogue.reader import Catalogue
+from mountgen.catalogue.records import Extrusion, Material
+from mountgen.demand import Demand, Floats
+from mountgen.geometry import Vec3
+from mountgen.layout import rules
+from mountgen.layout.flexibility import Numbers, Three
+from mountgen.layout.head_group import HeadGroup, head_group
+from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post, mast
+from mountgen.layout.pattern import leg_span, rail_face
+from mountgen.layout.rail_give import RailGive, rail_give
+from mountgen.layout.rail_mast import (
+    RailPattern,
+    Settings,
+    corner_products,
+    least_drop,
+    rail_out,
+    settings_of,
+)
+from mountgen.layout.stiffness import Mast
+from mountgen.survey.records import Survey
+
+PLATES = (3.0, 4.0, 5.0)
+ANGLES = (3.0, 4.0, 5.0, 6.0)
+SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 95.0)
+SHEET = "steel-s235"
+FOOT_WIDTH = 50.0
+"""mm along the rail of the plate around the screws, before they have their places."""
+CROSS_KG = 0.2
+"""kg of cross plate, arm stop and their screws, about."""
+BRACKET_KG = 0.7
+"""kg of the controller's bracket, screws and half of the cables, about."""
+
+
+@dataclass(frozen=True)
+class Poses:
+    """The settings that stiffness is looked at: those of the products whose settings are extreme."""
+
+    arm_z: Floats
+    pivot_y: Floats
+    pivot_z: Floats
+    tilt_deg: Floats
+
+
+def _poses(settings: Settings) -> Poses:
+    corners = list(corner_products(settings))
+    values = (settings.arm_z, settings.pivot_y, settings.pivot_z, settings.tilt_deg)
+    return Poses(*(value[corners] for value in values))
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One plate, arm and shift: everything that does not depend on post and angle."""
+
+    head: HeadGroup
+    arm: Extrusion
+    drop: float
+    settings: Settings
+    poses: Poses
+    half_z: float
+
+
+@dataclass(frozen=True)
+class Job:
+    """What all candidates have in common, and the posts and rail angles to choose from. `leg` is z of the rail
+    leg's edges before those are chosen; `legs` are the edges and the screws' middle for each choice; `column`
+    is x of the first screws where it is known."""
+
+    survey: Survey
+    demand: Demand
+    catalogue: Catalogue
+    sections: tuple[Extrusion, ...]
+    sheet: Material
+    bar: Material
+    rail: RailGive
+    leg: Span
+    legs: tuple[Floats, Floats, Floats]
+    angles: tuple[float, ...] = ANGLES
+    column: float | None = None
+
+
+def chosen(job: Job, post: Extrusion, angle: float, pattern: RailPattern) -> Job:
+    """The same with one post and one rail angle whose screws have their places."""
+    legs = (*pattern.leg_z, sum(pattern.rows) / 2)
+    low, high, rows = (np.array([[z]]) for z in legs)
+    return replace(job, sections=(post,), angles=(angle,), legs=(low, high, rows), column=pattern.columns[0])
+
+
+def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
+    """The sections that the catalogue has, and how the rail gives way."""
+    sections = tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
+    steel = catalogue.material(survey.rail.profile.material)
+    legs = legs_of(survey, sections)
+    rows = rail_face(survey, ANGLES[0], sections[0].nut_length).rows
+    foot = (FOOT_WIDTH, (rows[0] - rules.EDGE, rows[1] + rules.EDGE))
+    return Job(
+        survey=survey,
+        demand=demand,
+        catalogue=catalogue,
+        sections=sections,
+        sheet=catalogue.material(SHEET),
+        bar=catalogue.material(sections[0].material),
+        rail=rail_give(survey, steel, foot),
+        leg=leg_span(survey),
+        legs=legs,
+    )
+
+
+def frames_of(job: Job) -> list[Frame]:
+    return [frame_of(job, *choice) for choice in itertools.product(PLATES, SHIFTS, job.sections)]
+
+
+def frame_of(job: Job, plate: float, shift: float, arm: Extrusion) -> Frame:
+    survey = job.survey
+    head = head_group(survey.head, survey.sensor, plate, shift, survey.sensor_distance)
+    half_z = arm.size / 2 + bolt_beside() + rules.EDGE
+    drop = least_drop(survey, job.demand, head, arm, half_z)
+    settings = settings_of(survey, job.demand, head, drop)
+    return Frame(head, arm, drop, settings, _poses(settings), half_z)
+
+
+def bolt_beside() -> float:
+    """Side of a bar to the bolt beside it: half a washer and air."""
+    return 7.5
+
+
+def by_frame(values: Sequence[float] | Sequence[Floats]) -> Floats:
+    """One number or one row of poses for each frame, as an array of (frames, poses, posts, angles)."""
+    return np.asarray(values, dtype=np.float64).reshape(len(values), -1, 1, 1)
+
+
+def arm_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
+    """From the innermost tip to behind the cross joint's outer bolt, with travel in hand; one row a post."""
+    beyond = bolt_beside() + rules.TNUT_END
+    joint = np.array([post_y(job.survey, post) - post.size / 2 - beyond for post in job.sections])
+    tip = by_frame([frame.settings.tip_y.max() for frame in frames])
+    least = by_frame([frame.head.ear_back + rules.PIVOT_EDGE + 20.0 for frame in frames])
+    result: Floats = np.ceil(np.maximum(tip - joint[:, None] + rules.SETTING_MARGIN, least))
+    return result
+
+
+def mast_of(job: Job, frames: Sequence[Frame]) -> Mast:
+    """Arrays that fit the shape (frames, poses, posts, angles)."""
+    survey = job.survey
+    head_kg = by_frame([_head_kg(job, frame) for frame in frames])
+    controller = survey.controller
+    box_kg = controller.mass_kg + BRACKET_KG
+    return mast(
+        Plan(
+            post=_post_plan(job, frames),
+            arm=_arm_plan(frames),
+            bracket=_bracket_plan(job, frames),
+            box=_box_plan(job, frames),
+            rail=job.rail,
+            joining=survey.joining,
+            sheet=job.sheet,
+            bar=job.bar,
+            head_kg=head_kg,
+            head_inertia=_box_inertia(head_kg, (survey.head.depth,) * 3),
+            root_kg=arm_kg(job, frames) + post_kg(job, frames) / 4 + CROSS_KG,
+            box_kg=box_kg,
+            box_inertia=_box_inertia(box_kg, (controller.width, controller.depth, controller.height)),
+        )
+    )
+
+
+def _box_inertia(kg: Numbers, sizes: Vec3) -> Three:
+    """kg mm2 of an even box about its middle."""
+    x, y, z = (size**2 / 12 for size in sizes)
+    return kg * (y + z), kg * (x + z), kg * (x + y)
+
+
+def _post_plan(job: Job, frames: Sequence[Frame]) -> Post:
+    sizes = np.array([post.size for post in job.sections])[:, None]
+    angle = np.array(job.angles)[None, :]
+    x = by_frame([f.head.arm_x + f.arm.size + f.head.plate for f in frames]) + sizes / 2
+    washer = job.catalogue.thread(rules.SCREW).washer_outer
+    nearest = x + sizes / 2 + 2 * angle + 4.0 + washer / 2
+    return Post(
+        x=x,
+        y=-(rail_out(job.survey) + rules.POST_CLEAR) - sizes / 2,
+        size=sizes,
+        inertia=np.array([post.i_mm4 for post in job.sections])[:, None],
+        torsion=np.array([post.j_mm4 for post in job.sections])[:, None],
+        angle=angle,
+        leg_low=job.legs[0],
+        leg_high=job.legs[1],
+        first_column=nearest if job.column is None else job.column,
+        rows_middle=job.legs[2],
+    )
+
+
+def legs_of(survey: Survey, sections: Sequence[Extrusion]) -> tuple[Floats, Floats, Floats]:
+    """z of the rail leg's edges and of its screws' middle for every post and angle."""
+    faces = [[rail_face(survey, angle, post.nut_length) for angle in ANGLES] for post in sections]
+    spans = np.array([[(*face.leg, sum(face.rows) / 2) for face in row] for row in faces])
+    return spans[..., 0], spans[..., 1], spans[..., 2]
+
+
+def _arm_plan(frames: Sequence[Frame]) -> Arm:
+    return Arm(
+        x=by_frame([frame.head.arm_x + frame.arm.size / 2 for frame in frames]),
+        z=by_frame([frame.poses.arm_z for frame in frames]),
+        size=by_frame([frame.arm.size for frame in frames]),
+        inertia=by_frame([frame.arm.i_mm4 for frame in frames]),
+        torsion=by_frame([frame.arm.j_mm4 for frame in frames]),
+        tip_y=by_frame([frame.poses.pivot_y for frame in frames]) + rules.PIVOT_EDGE,
+    )
+
+
+def _bracket_plan(job: Job, frames: Sequence[Frame]) -> Bracket:
+    head, heads = job.survey.head, [frame.head for frame in frames]
+    middle = ((head.x_after - head.x_before) / 2, (head.u_above - head.u_below) / 2, -head.depth / 2)
+    sheet = np.array([_head_sheet_kg(job, frame) for frame in frames])
+    places = np.array([_sheet_middle(group) for group in heads])
+    kg = sheet + head.mass_kg
+    centre = (sheet[:, None] * places + head.mass_kg * np.array(middle)) / kg[:, None]
+    return Bracket(
+        plate=by_frame([group.plate for group in heads]),
+        tilt_deg=by_frame([frame.poses.tilt_deg for frame in frames]),
+        pivot_y=by_frame([frame.poses.pivot_y for frame in frames]),
+        pivot_z=by_frame([frame.poses.pivot_z for frame in frames]),
+        pivot_n=by_frame([group.pivot_n for group in heads]),
+        pivot_u=by_frame([group.pivot_u for group in heads]),
+        lock=by_frame([group.lock_radius for group in heads]),
+        swing_x=by_frame([group.swing_x for group in heads]),
+        back_n=by_frame([group.back_n for group in heads]),
+        low_u=by_frame([group.flange_low for group in heads]),
+        high_u=by_frame([group.flange_high for group in heads]),
+        screws_x=max(hole.at[0] for hole in head.pattern),
+        body=middle,
+        centre=(by_frame(centre[:, 0]), by_frame(centre[:, 1]), by_frame(centre[:, 2])),
+    )
+
+
+def _sheet_middle(group: HeadGroup) -> Vec3:
+    """About where the sheet parts and the photo-eye have their common centre: x, u, n."""
+    x = (group.swing_x + group.upstream_x) / 2
+    return x, (group.flange_low + group.flange_high) / 2, 0.75 * group.back_n
+
+
+def _box_plan(job: Job, frames: Sequence[Frame]) -> Box:
+    controller, sizes = job.survey.controller, np.array([post.size for post in job.sections])[:, None]
+    air = np.maximum(8.0, rules.KEY_ROOM + 4.0 - sizes)
+    start = by_frame([f.head.arm_x + f.arm.size + f.head.plate for f in frames]) + sizes
+    x = start + air + controller.width / 2
+    y = post_face_y(job.survey) - 0.6 + rules.CONTROLLER_SHEET
+    z = controller_low(job.survey) + controller.height / 2
+    return Box(
+        x=x,
+        y=y,
+        z=z,
+        first_screw_x=x + min(hole.at[0] for hole in controller.pattern),
+        bracket_height=controller.height + 2 * rules.CONTROLLER_EARS,
+        centre=(x, y - controller.depth / 2, z),
+    )
+
+
+def post_face_y(survey: Survey) -> float:
+    """y of the post's face that looks to the line, whatever its size."""
+    return -(rail_out(survey) + rules.POST_CLEAR)
+
+
+def arm_kg(job: Job, frames: Sequence[Frame]) -> Floats:
+    areas = by_frame([frame.arm.area_mm2 for frame in frames])
+    result: Floats = areas * job.bar.density_kg_per_m3 * 1e-9 * arm_lengths(job, frames)
+    return result
+
+
+def post_kg(job: Job, frames: Sequence[Frame]) -> Floats:
+    areas = np.array([post.area_mm2 for post in job.sections])[:, None]
+    lengths = by_frame([post_length(job, frame) for frame in frames])
+    result: Floats = areas * job.bar.density_kg_per_m3 * 1e-9 * lengths
+    return result
+
+
+def _head_kg(job: Job, frame: Frame) -> float:
+    """kg at the arm's end: head, photo-eye and the sheet that carries them."""
+    return job.survey.head.mass_kg + job.survey.sensor.mass_kg + _head_sheet_kg(job, frame)
+
+
+def _head_sheet_kg(job: Job, frame: Frame) -> float:
+    """kg of ear, swing plate, shoe and eye arm: their flat areas, roughly."""
+    head = frame.head
+    height = head.flange_high - head.flange_low
+    swing = height * (abs(head.back_n) + head.swing_x - head.tab_x)
+    ear = (head.ear_back + rules.PIVOT_EDGE) * (frame.drop + 25.0)
+    shoe = height * (abs(head.back_n) + 40.0)
+    eye = 40.0 * 60.0
+    return (swing + ear + shoe + eye) * head.plate * job.sheet.density_kg_per_m3 * 1e-9
+
+
+def sheet_kg(job: Job, frames: Sequence[Frame]) -> Floats:
+    """kg of the sheet parts, (frames, posts, angles): head group, cross plate and rail angle."""
+    sizes = np.array([post.size for post in job.sections])[:, None]
+    low, high = job.leg
+    reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 90.0
+    angle = (high - low) * reach * np.array(job.angles)[None, :]
+    cross = (sizes + 35.0) * 2 * by_frame([frame.half_z * frame.head.plate for frame in frames])[:, 0]
+    head = by_frame([_head_sheet_kg(job, frame) for frame in frames])[:, 0]
+    per_mm3 = job.sheet.density_kg_per_m3 * 1e-9
+    result: Floats = (angle + cross) * per_mm3 + head
+    return result
+
+
+def controller_low(survey: Survey) -> float:
+    """z of the controller's lower edge: above the encoder, so that a key reaches its screws."""
+    low = survey.rail.top_above_surface + 15.0 + rules.CONTROLLER_EARS
+    if survey.encoder is None:
+        return low
+    encoder = survey.encoder
+    return max(
+        low,
+        encoder.wheel_circumference / (2 * math.pi) + encoder.body_diameter / 2 + 8.0 + rules.CONTROLLER_EARS,
+    )
+
+
+def post_length(job: Job, frame: Frame) -> float:
+    return post_top(job.survey, frame) - job.leg[0]
+
+
+def post_top(survey: Survey, frame: Frame) -> float:
+    joint = float(frame.settings.arm_z.max()) + frame.half_z + rules.SETTING_MARGIN
+    controller = controller_low(survey) + survey.controller.height + rules.CONTROLLER_EARS
+    return max(joint, controller)
+
+
+def post_y(survey: Survey, post: Extrusion) -> float:
+    return -(rail_out(survey) + rules.POST_CLEAR) - post.size / 2
