@@ -4,23 +4,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.records import Check, Overall, overall
 from mountgen.checks.run import check
 from mountgen.checks.scene import Scene
-from mountgen.demand import essential, require, working_view
+from mountgen.demand import Demand, essential, require, working_view
 from mountgen.detail.mast import detail
 from mountgen.detail.mirror import in_world
 from mountgen.detail.records import Detail
 from mountgen.layout.rail_mast import settings_of
 from mountgen.layout.records import Setup
-from mountgen.layout.search import solve
+from mountgen.layout.search import PLAIN, Reserve, least_frequency, most_give, most_sag, shortfall, solve
 from mountgen.layout.setup import set_up
 from mountgen.mechanics.bending import BendRule, Din6935
 from mountgen.survey.records import Survey
 
 SHOP_RULE: BendRule = Din6935()
 """The bend rule of the flats until the survey names the shop's own."""
+
+
+ROUNDS = 3
+"""Times that the search is asked for a mount; the frame then tells how far its estimates were too kind."""
+
+MOST_RESERVE = 3.0
+"""A reserve is not raised by more than this at a time."""
 
 
 @dataclass(frozen=True)
@@ -40,10 +49,53 @@ def study(survey: Survey, catalogue: Catalogue) -> Study:
     """The mount for a survey, with its checks; a mount that fails them is returned all the same."""
     working = working_view(survey)
     demand = require(working)
-    solved = solve(working, essential(demand), catalogue)
-    layout = replace(solved, settings=settings_of(working, demand, solved.head, solved.drop))
-    made = detail(working, layout, catalogue)
-    scene = Scene(working, demand, layout, made, catalogue)
+    scene = settled(working, demand, catalogue)
     checks = check(scene, catalogue, SHOP_RULE)
-    numbers = set_up(working, demand, layout)
-    return Study(survey, scene, in_world(made, survey.line.flow), checks, numbers, overall(checks))
+    numbers = set_up(working, demand, scene.layout)
+    return Study(survey, scene, in_world(scene.detail, survey.line.flow), checks, numbers, overall(checks))
+
+
+def settled(working: Survey, demand: Demand, catalogue: Catalogue) -> Scene:
+    """The lightest mount that is stiff enough as a frame, too, and not by the search's estimates alone.
+
+    Where the frame falls short of its limits the search is asked again, with as much reserve as its
+    estimate was too kind. The first mount stands where no candidate has that reserve.
+    """
+    first = scene = _scene(working, demand, catalogue, PLAIN)
+    reserve = PLAIN
+    for _ in range(ROUNDS - 1):
+        if shortfall(working, scene.layout) > 0.0:
+            return first
+        wanted = _reserve(working, scene, reserve)
+        if wanted == reserve:
+            return scene
+        reserve = wanted
+        scene = _scene(working, demand, catalogue, reserve)
+    return first if shortfall(working, scene.layout) > 0.0 else scene
+
+
+def _scene(working: Survey, demand: Demand, catalogue: Catalogue, reserve: Reserve) -> Scene:
+    solved = solve(working, essential(demand), catalogue, reserve)
+    layout = replace(solved, settings=settings_of(working, demand, solved.head, solved.drop))
+    return Scene(working, demand, layout, detail(working, layout, catalogue), catalogue)
+
+
+def _reserve(working: Survey, scene: Scene, reserve: Reserve) -> Reserve:
+    """The reserve that would have been enough; as it is where the frame keeps every limit."""
+    structure, layout = scene.structure, scene.layout
+    change, give = float(np.ptp(structure.sags)), max(abs(p.standoff(p.hand)) for p in structure.poses)
+    frequency = structure.first_frequency_hz
+    return Reserve(
+        _raised(reserve.sag, change / max(most_sag(working), 1e-9), change / max(np.ptp(layout.sag), 1e-9)),
+        _raised(reserve.give, give / max(most_give(working), 1e-9), give / max(layout.give.max(), 1e-9)),
+        _raised(
+            reserve.frequency,
+            least_frequency(working) / frequency,
+            layout.first_frequency_hz / frequency,
+        ),
+    )
+
+
+def _raised(reserve: float, used: float, kind: float) -> float:
+    """A reserve raised to how much too kind an estimate was, where more than all of the limit is used."""
+    return max(reserve, min(kind, MOST_RESERVE * reserve)) if used > 1.0 else reserve

@@ -77,9 +77,9 @@ class Frame:
 
 @dataclass(frozen=True)
 class Job:
-    """What all candidates have in common, and the posts and rail angles to choose from. `leg` is z of the rail
-    leg's edges before those are chosen; `legs` are the edges and the screws' middle for each choice; `column`
-    is x of the first screws where it is known."""
+    """What all candidates have in common, and the posts and rail angles to choose from. `leg` is z of the
+    rail leg's edges before those are chosen; `legs` are the edges and the screws' middle for each choice;
+    `column` is x of the first screws where it is known."""
 
     survey: Survey
     demand: Demand

@@ -84,11 +84,13 @@ class Shake:
 
 @dataclass(frozen=True)
 class Shaking:
-    """All of them, with the first frequency's distance from the nearest steady one, as a ratio above 1."""
+    """All of them, with the first frequency's distance from the nearest steady one, as a ratio above 1;
+    `inf`, '' and 0 where nothing shakes steadily."""
 
     shakes: tuple[Shake, ...]
     separation: float
     nearest: str
+    nearest_hz: float
     dot_shift: float
     """mm that a dot may land off along the flow, all lasting shakes together (root sum square)."""
     column_share: float

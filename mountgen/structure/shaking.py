@@ -2,7 +2,7 @@
 
 All motion is that of the nozzle against the rail, for the product rides on the line. Where nobody measured
 how strongly a line shakes, its rollers, chain and drive are given a travel by rule; each of their multiples
-shakes with the travel of the first over the square of its number. Source: modal superposition.
+shakes with the travel of the first over the cube of its number. Source: modal superposition.
 """
 
 from __future__ import annotations
@@ -43,9 +43,10 @@ from mountgen.survey.records import Line, Survey
 MULTIPLES = 3
 """The frequency itself and two multiples."""
 
-TRAVEL = {"rollers": 0.02, "chain links": 0.02, "drive": 0.01}
+TRAVEL = {"rollers": 0.02, "chain links": 0.02, "drive": 0.002}
 """mm by which the rail moves to either side, across the line and up and down, at each one's own frequency,
-where nobody measured it (rule of this project)."""
+where nobody measured it (rule of this project). A good motor's feet move by 1 mm/s rms (common practice),
+0.01 mm at 1400 turns a minute; a fifth of that is taken to reach the rail."""
 
 BROAD_BAND_HZ = (1.0, 100.0)
 """A measured rms is spread evenly over these, Hz (rule of this project; Miles' formula wants a density)."""
@@ -86,7 +87,7 @@ def shaking(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Shaking:
     """Everything that shakes the nozzle, each at the setting where it moves the stand-off most."""
     survey = mount.survey
     shakes = tuple(_shakes(mount, demand, answers))
-    separation, nearest = _separation(line_speeds(survey.line), answers)
+    separation = _separation(line_speeds(survey.line), answers)
     flight = _flight(survey)
     first = min(float(answer.modes.frequencies_hz[0]) for answer in answers)
     shifts = [
@@ -95,7 +96,7 @@ def shaking(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Shaking:
         if s.kind != "bump"
     ]
     total = math.hypot(*shifts)
-    return Shaking(shakes, separation, nearest, total, total / flight.column_pitch)
+    return Shaking(shakes, *separation, total, total / flight.column_pitch)
 
 
 def line_speeds(line: Line) -> LineSpeeds:
@@ -115,15 +116,18 @@ def _flight(survey: Survey) -> Flight:
     return Flight(survey.standoff.target, DROP_SPEED, survey.line.speed_mm_per_s, head.column_dpi)
 
 
-def _separation(line: LineSpeeds, answers: Sequence[Answer]) -> tuple[float, str]:
-    """Least ratio between a first frequency and a steady one, the larger over the smaller; multiples are
-    weaker and are judged by what they do to the print."""
-    best = (math.inf, "")
-    for steady in line_excitations(line, 1):
-        for answer in answers:
-            ratio = float(answer.modes.frequencies_hz[0]) / steady.frequency_hz
-            best = min(best, (max(ratio, 1 / ratio), steady.name))
-    return best
+def _separation(line: LineSpeeds, answers: Sequence[Answer]) -> tuple[float, str, float]:
+    """Least ratio between a first frequency and a steady one, the larger over the smaller, with that one's
+    name and frequency; multiples are weaker and are judged by what they do to the print."""
+    found = [
+        (abs(math.log(answer.modes.frequencies_hz[0] / steady.frequency_hz)), steady)
+        for steady in line_excitations(line, 1)
+        for answer in answers
+    ]
+    if not found:
+        return math.inf, "", 0.0
+    apart, nearest = min(found, key=lambda one: one[0])
+    return math.exp(apart), nearest.name, nearest.frequency_hz
 
 
 def _shakes(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Iterator[Shake]:
@@ -156,7 +160,7 @@ def _spectrum(survey: Survey) -> Spectrum | None:
 def _steady(survey: Survey, steady: Excitation, answer: Answer) -> Shake:
     kind, _, times = steady.name.partition(", ")
     number = int(times.split()[0]) if times else 1
-    travel = TRAVEL[kind] / number**2
+    travel = TRAVEL[kind] / number**3
     push = travel * (2 * math.pi * steady.frequency_hz) ** 2
     moved = [
         np.abs(
