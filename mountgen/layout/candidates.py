@@ -19,7 +19,7 @@ from mountgen.catalogue.records import Extrusion, Material
 from mountgen.demand import Demand, Floats
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
-from mountgen.layout.flexibility import Numbers, Three
+from mountgen.layout.flexibility import Body, Numbers, Three
 from mountgen.layout.head_group import HeadGroup, head_group
 from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post, mast
 from mountgen.layout.pattern import leg_span, rail_face
@@ -43,6 +43,10 @@ FOOT_WIDTH = 50.0
 """mm along the rail of the plate around the screws, before they have their places."""
 CROSS_KG = 0.2
 """kg of cross plate, arm stop and their screws, about."""
+WHEEL_BESIDE = 90.0
+"""mm along the line from the post to the encoder, about."""
+WHEEL_KG = 0.45
+"""kg of the encoder's bracket, arm, wheel and screws, about."""
 BRACKET_KG = 0.7
 """kg of the controller's bracket, screws and half of the cables, about."""
 
@@ -163,7 +167,7 @@ def mast_of(job: Job, frames: Sequence[Frame]) -> Mast:
     return mast(
         Plan(
             post=_post_plan(job, frames),
-            arm=_arm_plan(frames),
+            arm=_arm_plan(job, frames),
             bracket=_bracket_plan(job, frames),
             box=_box_plan(job, frames),
             rail=job.rail,
@@ -172,9 +176,11 @@ def mast_of(job: Job, frames: Sequence[Frame]) -> Mast:
             bar=job.bar,
             head_kg=head_kg,
             head_inertia=_box_inertia(head_kg, (survey.head.depth,) * 3),
-            root_kg=arm_kg(job, frames) + post_kg(job, frames) / 4 + CROSS_KG,
+            root_kg=post_kg(job, frames) / 4 + CROSS_KG,
+            arm_kg=arm_kg(job, frames),
             box_kg=box_kg,
             box_inertia=_box_inertia(box_kg, (controller.width, controller.depth, controller.height)),
+            wheel=_wheel(job, frames),
         )
     )
 
@@ -212,7 +218,7 @@ def legs_of(survey: Survey, sections: Sequence[Extrusion]) -> tuple[Floats, Floa
     return spans[..., 0], spans[..., 1], spans[..., 2]
 
 
-def _arm_plan(frames: Sequence[Frame]) -> Arm:
+def _arm_plan(job: Job, frames: Sequence[Frame]) -> Arm:
     return Arm(
         x=by_frame([frame.head.arm_x + frame.arm.size / 2 for frame in frames]),
         z=by_frame([frame.poses.arm_z for frame in frames]),
@@ -220,6 +226,7 @@ def _arm_plan(frames: Sequence[Frame]) -> Arm:
         inertia=by_frame([frame.arm.i_mm4 for frame in frames]),
         torsion=by_frame([frame.arm.j_mm4 for frame in frames]),
         tip_y=by_frame([frame.poses.pivot_y for frame in frames]) + rules.PIVOT_EDGE,
+        length=arm_lengths(job, frames),
     )
 
 
@@ -269,6 +276,17 @@ def _box_plan(job: Job, frames: Sequence[Frame]) -> Box:
         bracket_height=controller.height + 2 * rules.CONTROLLER_EARS,
         centre=(x, y - controller.depth / 2, z),
     )
+
+
+def _wheel(job: Job, frames: Sequence[Frame]) -> Body:
+    """The encoder with bracket and arm, about; without mass where there is none."""
+    survey, encoder = job.survey, job.survey.encoder
+    x = by_frame([f.head.arm_x + f.arm.size + f.head.plate for f in frames]) + WHEEL_BESIDE
+    if encoder is None:
+        return Body((x, 0.0, 0.0), 0.0)
+    wheel_y = max(survey.line.bed_from_y, post_face_y(survey) + 30.0 + encoder.wheel_offset)
+    y = (wheel_y - encoder.wheel_offset + post_face_y(survey)) / 2
+    return Body((x, y, encoder.wheel_circumference / (2 * math.pi)), encoder.mass_kg + WHEEL_KG)
 
 
 def post_face_y(survey: Survey) -> float:

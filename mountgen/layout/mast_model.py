@@ -39,7 +39,7 @@ class Post:
 
 @dataclass(frozen=True)
 class Arm:
-    """The arm: its axis, section, and where its end is."""
+    """The arm: its axis, section, length, and where its end is."""
 
     x: Numbers
     z: Numbers
@@ -47,6 +47,7 @@ class Arm:
     inertia: Numbers
     torsion: Numbers
     tip_y: Numbers
+    length: Numbers
 
 
 @dataclass(frozen=True)
@@ -98,8 +99,10 @@ class Plan:
     head_kg: Numbers
     head_inertia: Three
     root_kg: Numbers
+    arm_kg: Numbers
     box_kg: float
     box_inertia: Three
+    wheel: Body
 
 
 def mast(plan: Plan) -> Mast:
@@ -107,17 +110,19 @@ def mast(plan: Plan) -> Mast:
     post, arm, box = plan.post, plan.arm, plan.box
     foot_z = (np.asarray(post.leg_low) + post.leg_high) / 2
     meeting = np.minimum(box.z, arm.z)
-    shared = (*_rail(plan), *_angle(plan, foot_z), *_post(plan, foot_z, meeting))
     to_root = (*_post(plan, meeting, arm.z), *_arm(plan))
     return Mast(
-        shared=shared,
+        foot=(*_rail(plan), *_angle(plan, foot_z)),
+        shared=_post(plan, foot_z, meeting),
         to_root=to_root,
         to_head=_bracket(plan),
         to_box=(*_post(plan, meeting, np.maximum(meeting, box.z)), *_box(plan)),
         head=Body(_in_world(plan.bracket, plan.bracket.centre), plan.head_kg, plan.head_inertia),
         hand_at=_in_world(plan.bracket, plan.bracket.body),
         root=Body((post.x, post.y, arm.z), plan.root_kg),
+        arm=Body((arm.x, arm.tip_y - arm.length / 2, arm.z), plan.arm_kg),
         box=Body(box.centre, plan.box_kg, plan.box_inertia),
+        wheel=plan.wheel,
         nozzle=_in_world(plan.bracket, (0.0, 0.0, 0.0)),
         tilt_deg=plan.bracket.tilt_deg,
     )

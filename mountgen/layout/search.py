@@ -67,6 +67,8 @@ class _Candidate:
     post: Extrusion
     angle: float
     mass: float
+    shortfall: float
+    """What it lacks even if the screws find the nearest place; those that follow lack more."""
 
 
 def solve(survey: Survey, demand: Demand, catalogue: Catalogue, reserve: Reserve = PLAIN) -> MastLayout:
@@ -85,6 +87,8 @@ def solve(survey: Survey, demand: Demand, catalogue: Catalogue, reserve: Reserve
             return _backed(job, layout)
         if best is None or reach > best:
             best, nearest = reach, layout
+        if candidate.shortfall > 0.0 and layout.pattern.clear >= 0.0:
+            break
     assert nearest is not None
     return _backed(job, nearest)
 
@@ -114,8 +118,8 @@ def _spread(job: Job, reserve: Reserve) -> list[_Candidate]:
         frame = frames[at]
         if counts[frame.head.swing_x] > 0:
             counts[frame.head.swing_x] -= 1
-            mass = float(masses[at, post, angle])
-            kept.append(_Candidate(frame, job.sections[post], ANGLES[angle], mass))
+            mass, short = float(masses[at, post, angle]), float(shortfalls[at, post, angle])
+            kept.append(_Candidate(frame, job.sections[post], ANGLES[angle], mass, short))
     return kept
 
 

@@ -18,11 +18,11 @@ from mountgen.layout.flexibility import Body, Spring, Three, moved, slowest
 
 SAG_BAND = 0.25
 """Share by which change of sag may differ between the estimate and the frame."""
-SAG_FLOOR = 0.01
+SAG_FLOOR = 0.02
 """mm of change of sag below which the difference does not count."""
-GIVE_BAND = 0.25
+GIVE_BAND = 0.05
 """The same share for what a hand moves."""
-FREQUENCY_BAND = 0.25
+FREQUENCY_BAND = 0.2
 """The same share for the first frequency."""
 
 
@@ -30,11 +30,13 @@ FREQUENCY_BAND = 0.25
 class Mast:
     """A mast as springs and bodies; arrays of shapes that fit each other.
 
-    `shared` is what carries head and controller alike, `to_head` and `to_box` what carries one of them.
-    `head` is everything that tilts with the nozzles, `box` the controller with its bracket, `root` what moves
-    with the arm's end at the post. `nozzle` is the middle of the column.
+    `foot` is rail and rail angle, `shared` goes on from there up the post and carries head and controller
+    alike, `to_root`, `to_head` and `to_box` carry one of them. `head` is everything that tilts with the
+    nozzles, `box` the controller with its bracket, `root` what moves with the post's upper end, `wheel` the
+    encoder with what holds it. `nozzle` is the middle of the column.
     """
 
+    foot: tuple[Spring, ...]
     shared: tuple[Spring, ...]
     to_root: tuple[Spring, ...]
     to_head: tuple[Spring, ...]
@@ -42,18 +44,20 @@ class Mast:
     head: Body
     hand_at: Three
     root: Body
+    arm: Body
     box: Body
+    wheel: Body
     nozzle: Three
     tilt_deg: Floats
 
 
 def sag(mast: Mast) -> Floats:
     """mm by which weight moves the nozzles in the stand-off direction (y upright, -z downward)."""
-    to_root = (*mast.shared, *mast.to_root)
+    to_box = (*mast.foot, *mast.shared)
+    to_root = (*to_box, *mast.to_root)
     whole = (*to_root, *mast.to_head)
-    total = (
-        _down(mast, whole, mast.head) + _down(mast, to_root, mast.root) + _down(mast, mast.shared, mast.box)
-    )
+    carried = ((whole, mast.head), (to_root, mast.arm), (to_box, mast.box), (mast.foot, mast.wheel))
+    total = sum((_down(mast, springs, body) for springs, body in carried), start=np.zeros(1))
     return -total
 
 
@@ -70,7 +74,7 @@ def _standoff(mast: Mast, motion: Three) -> Floats:
 
 def give(mast: Mast, hand: float) -> Floats:
     """mm that a leaning hand (N) moves the nozzles in the stand-off direction, whichever way it leans."""
-    whole = (*mast.shared, *mast.to_root, *mast.to_head)
+    whole = (*mast.foot, *mast.shared, *mast.to_root, *mast.to_head)
     moves = [np.abs(_standoff(mast, moved(whole, mast.hand_at, mast.nozzle, axis))) for axis in range(3)]
     result: Floats = hand * np.maximum(np.maximum(moves[0], moves[1]), moves[2])
     return result
@@ -79,10 +83,16 @@ def give(mast: Mast, hand: float) -> Floats:
 def first_frequency(mast: Mast) -> Floats:
     """Hz, rather too low than too high: head and controller swing on the shared chain, and what else moves
     is added by Dunkerley's formula, in the level direction in which it gives way most."""
-    to_root = (*mast.shared, *mast.to_root)
-    both = slowest(mast.shared, (((*mast.to_root, *mast.to_head), mast.head), (mast.to_box, mast.box)))
-    at = mast.root.at
-    along, across = moved(to_root, at, at, 0)[0], moved(to_root, at, at, 1)[1]
-    rest = np.maximum(along, across) * mast.root.kg / 1000.0
+    shared = (*mast.foot, *mast.shared)
+    to_root = (*shared, *mast.to_root)
+    both = slowest(shared, (((*mast.to_root, *mast.to_head), mast.head), (mast.to_box, mast.box)))
+    rest = _alone(to_root, mast.root) + _alone(to_root, mast.arm) + _alone(mast.foot, mast.wheel)
     result: Floats = 1 / (2 * np.pi * np.sqrt(both + rest))
+    return result
+
+
+def _alone(springs: Sequence[Spring], body: Body) -> Floats:
+    """1 / omega^2 (s2) of a body alone, along the flow or across, whichever is slower."""
+    along, across = (moved(springs, body.at, body.at, axis)[axis] for axis in (0, 1))
+    result: Floats = np.maximum(along, across) * body.kg / 1000.0
     return result
