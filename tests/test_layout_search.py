@@ -14,6 +14,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import require, working_view
 from mountgen.detail.records import ExtrusionPart
 from mountgen.layout import rules, search
+from mountgen.layout.candidates import ANGLES, PLATES, SHIFTS, frame_of, job_of
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.layout.search import least_frequency, most_give, most_sag, solve
 from mountgen.mechanics.bending import Din6935
@@ -23,7 +24,7 @@ from mountgen.study import Study, study
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Survey
 
-FEW = ("tslot-20", "tslot-30", "tslot-40")
+FEW = ("tslot-30", "tslot-40", "tslot-50")
 
 
 class Shop(Catalogue):
@@ -50,14 +51,12 @@ def passes(survey: Survey, layout: MastLayout) -> bool:
 
 def one_by_one(survey: Survey, catalogue: Catalogue) -> list[MastLayout]:
     """Every combination of plates, distance and sections as a layout of its own."""
-    sections = tuple(catalogue.extrusion(name) for name in FEW)
-    bar, sheet = catalogue.material(sections[0].material), catalogue.material("steel-s235")
-    job = search._Job(survey, require(survey), catalogue, sections, sheet, bar)
+    job = job_of(survey, require(survey), catalogue)
     found = []
-    for plate, shift, arm in itertools.product(search.PLATES, search.SHIFTS, sections):
-        frame = search._frame(job, plate, shift, arm)
-        masses, _ = search._evaluate(job, [frame])
-        for (i, post), (k, angle) in itertools.product(enumerate(sections), enumerate(search.ANGLES)):
+    for plate, shift, arm in itertools.product(PLATES, SHIFTS, job.sections):
+        frame = frame_of(job, plate, shift, arm)
+        masses, _ = search._evaluate(job, [frame], search.PLAIN)
+        for (i, post), (k, angle) in itertools.product(enumerate(job.sections), enumerate(ANGLES)):
             candidate = search._Candidate(frame, post, angle, float(masses[0, i, k]), 0.0)
             found.append(search._layout(job, candidate))
     return found

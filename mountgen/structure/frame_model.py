@@ -337,7 +337,17 @@ def _masses(mount: Mount, places: _Places, product: int) -> list[Mass]:
         node = places.at.get(_NODE_OF[name], _NODE_OF[name])
         carried = _tilted(layout, body, product) if name == "head" else body
         found.append(carried.mass(node, places.nodes[node], moves.get(name, (0.0, 0.0, 0.0))))
-    return found
+    return [*found, _on_post(mount, places)]
+
+
+def _on_post(mount: Mount, places: _Places) -> Mass:
+    """The part of the post leg that lies on the post."""
+    layout, t, post = mount.layout, mount.layout.angle_thickness, places.nodes[places.at["post foot"]]
+    low, high = layout.pattern.leg_z
+    reach = max(layout.post.size, layout.post.size / 2 + rules.EDGE + rules.PLUMB_TRAVEL)
+    kg = (high - low) * t * reach * mount.sheet.density_kg_per_m3 * 1e-9
+    middle = (layout.angle_x + t / 2, layout.post_y, (low + high) / 2)
+    return Mass(places.at["post foot"], kg, subtract(middle, post))
 
 
 def _tilted(layout: MastLayout, body: Body, product: int) -> Body:

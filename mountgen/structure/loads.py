@@ -32,6 +32,9 @@ class Group:
     end: Literal["start", "end"]
 
 
+ALIKE = 6
+"""Decimals of MPa beyond which two cases strain a member alike: the first one is taken."""
+
 GROUPS = (
     Group("rail angle to rail", ("rail angle to rail",), "rail leg", "start"),
     Group("post to rail angle", ("post to rail angle",), "post leg", "end"),
@@ -114,7 +117,7 @@ def bar_stresses(model: Model, results: dict[str, StaticResult]) -> tuple[BarStr
     sections = list(model.sections.values())
     names, whys = list(model.sections), list(results)
     stress = np.stack([_stresses(model, result) for result in results.values()])
-    worst = stress.argmax(axis=0)
+    worst = np.round(stress, ALIKE).argmax(axis=0)
     return tuple(
         BarStress(name, value, value / section.yield_mpa, whys[worst[row]])
         for row, (name, section, value) in enumerate(

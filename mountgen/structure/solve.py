@@ -40,6 +40,9 @@ HANDS: dict[str, Vec3] = {
 
 WEIGHT = "weight"
 
+ALIKE = 6
+"""Decimals beyond which two results count as alike: the first one is taken, on every computer."""
+
 
 @dataclass(frozen=True)
 class Case:
@@ -105,7 +108,7 @@ def _worst_hand(motions: Floats, tilt_deg: float) -> Floats:
     added = motions[1:] - motions[0]
     tilt = np.radians(tilt_deg)
     standoff = np.abs(added[:, 1] * np.cos(tilt) - added[:, 2] * np.sin(tilt))
-    result: Floats = added[int(standoff.argmax())]
+    result: Floats = added[int(np.round(standoff, ALIKE).argmax())]
     return result
 
 
@@ -157,7 +160,7 @@ def _strains_web_most(mount: Mount, results: Sequence[StaticResult]) -> tuple[Ve
         web = mount.rail.web
         load = PatchLoad(float(force[1]), -float(at_foot[0]), float(at_foot[2]))
         strain = float(np.linalg.norm(at_foot)) if web is None else web.stress(load)
-        found.append((strain, force, at_foot))
+        found.append((round(strain, ALIKE), force, at_foot))
     _, force, couple = max(found, key=lambda item: item[0])
     return _vec(force), _vec(couple)
 
