@@ -20,6 +20,7 @@ from mountgen.demand import Demand, Floats
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
 from mountgen.layout.flexibility import Body, Numbers, Three
+from mountgen.layout.fold import first_column
 from mountgen.layout.head_group import HeadGroup, head_group
 from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post, mast
 from mountgen.layout.pattern import leg_span, rail_face
@@ -196,7 +197,8 @@ def _post_plan(job: Job, frames: Sequence[Frame]) -> Post:
     angle = np.array(job.angles)[None, :]
     x = by_frame([f.head.arm_x + f.arm.size + f.head.plate for f in frames]) + sizes / 2
     washer = job.catalogue.thread(rules.SCREW).washer_outer
-    nearest = x + sizes / 2 + 2 * angle + 4.0 + washer / 2
+    beside = np.array([[first_column(thickness, washer) for thickness in job.angles]])
+    nearest = x + sizes / 2 + angle + beside
     return Post(
         x=x,
         y=-(rail_out(job.survey) + rules.POST_CLEAR) - sizes / 2,

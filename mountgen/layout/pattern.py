@@ -10,6 +10,7 @@ from mountgen.catalogue.rail_view import Span
 from mountgen.catalogue.records import Thread
 from mountgen.geometry import Box
 from mountgen.layout import rules
+from mountgen.layout.fold import first_column
 from mountgen.layout.rail_mast import RailPattern
 from mountgen.survey.records import Keepout, Survey
 
@@ -54,7 +55,7 @@ def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: T
     angle, nut = sizes
     face = rail_face(survey, angle, nut)
     leg, rows = face.leg, face.rows
-    least = post.high[0] + angle * rules.BEND_RADIUS_RATIO + 4.0 + screw.washer_outer / 2
+    least = post.high[0] + first_column(angle, screw.washer_outer)
     standing = _keepout_air(survey, post)
     flat = Box((post.high[0] - angle, -angle - SCREW_HEADS, leg[0]), (post.high[0], 0.0, leg[1]))
     options = (

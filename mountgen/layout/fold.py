@@ -1,0 +1,21 @@
+"""Where a rail angle's first screws may be, beside its fold."""
+
+from __future__ import annotations
+
+from mountgen.layout import rules
+
+AIR = 4.0
+"""mm between the bend and a washer."""
+SLOT_HALF = 4.2
+"""mm; half the widest slot that an M6 washer still covers, 0.7 of its diameter."""
+
+
+def first_column(angle: float, washer: float) -> float:
+    """mm from the post leg's far face to the first column of screws: past the bend a washer lies flat, and
+    the slot's edge keeps twice the thickness from it (common practice, as in `sheet.rules`).
+
+    Args:
+        angle: thickness of the rail angle, mm.
+        washer: its outer diameter, mm.
+    """
+    return angle * rules.BEND_RADIUS_RATIO + max(AIR + washer / 2, 2 * angle + SLOT_HALF)
