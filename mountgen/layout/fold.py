@@ -19,3 +19,14 @@ def first_column(angle: float, washer: float) -> float:
         washer: its outer diameter, mm.
     """
     return angle * rules.BEND_RADIUS_RATIO + max(AIR + washer / 2, 2 * angle + SLOT_HALF)
+
+
+def leg_edge(angle: float, least: float) -> float:
+    """mm from a slot's middle to the rail leg's edge: at least `least`, and one and a half thicknesses of
+    plate beside the slot (common practice, as in `sheet.rules`).
+
+    Args:
+        angle: thickness of the rail angle, mm.
+        least: mm.
+    """
+    return max(least, 1.5 * angle + SLOT_HALF)

@@ -10,7 +10,7 @@ from mountgen.catalogue.rail_view import Span
 from mountgen.catalogue.records import Thread
 from mountgen.geometry import Box
 from mountgen.layout import rules
-from mountgen.layout.fold import first_column
+from mountgen.layout.fold import first_column, leg_edge
 from mountgen.layout.rail_mast import RailPattern
 from mountgen.survey.records import Keepout, Survey
 
@@ -56,15 +56,15 @@ def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: T
     face = rail_face(survey, angle, nut)
     leg, rows = face.leg, face.rows
     least = post.high[0] + first_column(angle, screw.washer_outer)
-    standing = _keepout_air(survey, post)
+    standing, edge = _keepout_air(survey, post), leg_edge(angle, rules.EDGE)
     flat = Box((post.high[0] - angle, -angle - SCREW_HEADS, leg[0]), (post.high[0], 0.0, leg[1]))
     options = (
-        _option(survey, (least + shift, least + shift + spacing), (rows, flat), screw)
+        _option(survey, (least + shift, least + shift + spacing), (rows, flat, edge), screw)
         for shift, spacing in itertools.product(_shifts(survey), COLUMN_SPACINGS)
     )
     clear, columns = min(options, key=lambda o: (-min(o[0], 0.0), o[1][1], o[1][0]))
     free = min(clear, standing, face.spare if face.spare < 0.0 else math.inf)
-    end = columns[1] + rules.EDGE
+    end = columns[1] + edge
     return RailPattern(columns, rows, leg, end, levelling(survey), free, face.flat, face.needed)
 
 
@@ -87,7 +87,7 @@ def leg_span(survey: Survey) -> Span:
 def rail_face(survey: Survey, angle: float, nut: float) -> Face:
     """Leg and rows for a rail angle of a thickness and a post whose T-nuts are `nut` long (mm)."""
     section, travel = survey.rail.section, levelling(survey)
-    margin = travel / 2 + rules.EDGE
+    margin = travel / 2 + leg_edge(angle, rules.EDGE)
     riveted = section.is_closed and not section.slots
     pitch = max(LEAST_RIVET_PITCH if riveted else LEAST_PITCH, SLOT + travel + angle)
     low, high = _raised(survey, section.web_flat)
@@ -154,16 +154,17 @@ def through_flat(survey: Survey) -> Span:
 def _option(
     survey: Survey,
     columns: tuple[float, float],
-    leg: tuple[tuple[float, float], Box],
+    leg: tuple[tuple[float, float], Box, float],
     screw: Thread,
 ) -> tuple[float, tuple[float, float]]:
-    """What is left around the bolts and the leg; `leg` is its rows and the box where it begins."""
-    rows, start = leg
+    """What is left around the bolts and the leg; `leg` is its rows, the box where it begins and
+    how far it reaches past the second column."""
+    rows, start, edge = leg
     radius = screw.washer_outer / 2
     spots = [(x, z) for x in columns for z in rows]
     gaps = [axle_gap(survey, x, z) - radius - rules.HOLE_AIR for x, z in spots]
     gaps += [keepout_gap(k, x, z) - radius - rules.HOLE_AIR for k in survey.rail.keepouts for x, z in spots]
-    whole = Box(start.low, (columns[1] + rules.EDGE, *start.high[1:]))
+    whole = Box(start.low, (columns[1] + edge, *start.high[1:]))
     return min([*gaps, _keepout_air(survey, whole)]), columns
 
 
