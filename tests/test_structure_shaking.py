@@ -89,8 +89,8 @@ def test_what_was_measured_takes_the_place_of_what_is_taken_by_rule() -> None:
 
 def test_an_rms_is_a_flat_spectrum() -> None:
     made = rolled()
-    flat = (500.0 / 9806.65) ** 2 / 99.0
-    spectrum = Spectrum(np.array([1.0, 100.0]), np.array([flat, flat]))
+    flat = (500.0 / 9806.65) ** 2 / 990.0
+    spectrum = Spectrum(np.array([10.0, 1000.0]), np.array([flat, flat]))
     one, other = shaken(made, rms_mm_per_s2=500.0), shaken(made, spectrum=spectrum)
     assert one.shaking.dot_shift == pytest.approx(other.shaking.dot_shift)
 

@@ -48,11 +48,12 @@ TRAVEL = {"rollers": 0.02, "chain links": 0.02, "drive": 0.002}
 where nobody measured it (rule of this project). A good motor's feet move by 1 mm/s rms (common practice),
 0.01 mm at 1400 turns a minute; a fifth of that is taken to reach the rail."""
 
-BROAD_BAND_HZ = (1.0, 100.0)
-"""A measured rms is spread evenly over these, Hz (rule of this project; Miles' formula wants a density)."""
+BROAD_BAND_HZ = (10.0, 1000.0)
+"""A measured rms is spread evenly over what a vibration meter reads (ISO 20816-1), for Miles' formula wants a
+density (rule of this project)."""
 
-PEAKS = 3.0
-"""Amplitude over rms of a random motion: 0.3 % of the time it is larger (normal distribution)."""
+PEAKS = 2.0
+"""Amplitude over rms of a random motion: 5 % of the time it is larger (normal distribution)."""
 
 REST = 0.0
 """A product that meets the shoe slides along it and does not bounce."""
@@ -182,7 +183,7 @@ def _random(survey: Survey, spectrum: Spectrum, answer: Answer) -> Shake:
     zeta = survey.shaking.damping
     seen = _in_head_axes(answer)
     rms = [random_response_rms(answer.modes, way, seen, spectrum, zeta) for way in ALL_WAYS]
-    source = "acceleration measured on the rail; three times the rms of the answer"
+    source = "acceleration measured on the rail; twice the rms of the answer"
     return _shake("measured shaking", "measured", 0.0, PEAKS * np.sqrt(np.square(rms).sum(axis=0)), source)
 
 
