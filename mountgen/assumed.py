@@ -23,7 +23,7 @@ from mountgen.detail.mast import detail
 from mountgen.layout.rail_mast import settings_of
 from mountgen.study import SHOP_RULE, Study
 from mountgen.survey.assemble import BULGE, SKEW_DEG
-from mountgen.survey.records import Assumption, Measured, Survey
+from mountgen.survey.records import Assumption, Joining, Measured, Shaking, Survey, Work
 from mountgen.units import format_length
 
 ROLLER_STEP, AXLE_STEP, BED_STEP = 10.0, 4.0, 10.0
@@ -33,6 +33,10 @@ MISREAD = 2.0
 FLAPS = 40.0
 """mm that lid flaps or soft tops stand above a product."""
 KEEPOUT_STEP = 30.0
+SLIPPERY = 0.1
+"""Friction of clamped parts that are oiled (common practice)."""
+ROUGH = 500.0
+"""mm/s2, root mean square, on the rail of a line that runs rough (common practice)."""
 RANK = {"fail": 0, "caution": 1, "pass": 2}
 STATED = MappingProxyType(
     {
@@ -289,6 +293,53 @@ def _near_side(survey: Survey) -> Iterator[Trial]:
     yield _other_products(survey, text, near_side_at_plus_minus=np.where(exact, MISREAD, old))
 
 
+def _supports(survey: Survey) -> Iterator[Trial]:
+    """Legs half as far apart again."""
+    yield from _stepped("rail", "supports_apart", survey.rail.supports_apart / 2)(survey)
+
+
+def _joining(survey: Survey) -> Iterator[Trial]:
+    """Joints that were taken from common practice half as stiff."""
+    usual, joining = Joining(), survey.joining
+    soft = {
+        name: getattr(usual, name) / 2
+        for name in ("plate_stiffness", "tslot_stiffness")
+        if getattr(joining, name) == getattr(usual, name)
+    }
+    if soft:
+        yield Trial("joints half as stiff", replace(survey, joining=replace(joining, **soft)))
+    if joining.friction == usual.friction:
+        oiled = replace(joining, friction=SLIPPERY)
+        yield Trial(f"a friction of {SLIPPERY:g}", replace(survey, joining=oiled))
+    elif not soft:
+        hard = replace(joining, hand_force=2 * joining.hand_force)
+        yield Trial(f"a hand's {hard.hand_force:g} N", replace(survey, joining=hard))
+
+
+def _shaking(survey: Survey) -> Iterator[Trial]:
+    """Half the damping, and a rail that shakes where nobody measured it; else a harder bump."""
+    usual, shaking = Shaking(), survey.shaking
+    if shaking.damping == usual.damping:
+        half = replace(shaking, damping=usual.damping / 2)
+        yield Trial(f"a damping of {half.damping:g}", replace(survey, shaking=half))
+    if shaking.rms_mm_per_s2 is None and shaking.spectrum is None:
+        rough = replace(shaking, rms_mm_per_s2=ROUGH)
+        yield Trial(f"a rail that shakes {ROUGH / 1000:g} m/s2", replace(survey, shaking=rough))
+    elif shaking.damping != usual.damping:
+        hard = replace(shaking, impact_speed_mm_per_s=2 * shaking.impact_speed_mm_per_s)
+        text = f"a bump at {hard.impact_speed_mm_per_s / 1000:g} m/s"
+        yield Trial(text, replace(survey, shaking=hard))
+
+
+def _work(survey: Survey) -> Iterator[Trial]:
+    """Holes drilled half as exactly, or bends where the drilling was given."""
+    usual, work = Work(), survey.work
+    name, words = ("drill", "drilled holes") if work.drill == usual.drill else ("bend_line", "bend lines")
+    twice = replace(work, **{name: 2 * getattr(work, name)})
+    text = f"{words} off by {format_length(getattr(twice, name), survey.units)}"
+    yield Trial(text, replace(survey, work=twice))
+
+
 def _other_products(survey: Survey, text: str, **columns: np.ndarray) -> Trial:
     return Trial(text, replace(survey, products=replace(survey.products, **columns)))
 
@@ -304,7 +355,11 @@ VARIATIONS: Mapping[str, Variation] = MappingProxyType(
         "guides.depth": _stepped("guides", "depth", GUIDE_DEPTH_STEP),
         "guides.play": _stepped("guides", "play", PLAY_STEP),
         "guides.open": _guide_open,
+        "rail.supports_apart": _supports,
         "standoff.setting": _setting,
+        "joining": _joining,
+        "shaking": _shaking,
+        "work": _work,
         "product.bulge": _bulge,
         "products.bulge": _bulge,
         "product.skew_deg": _skew,

@@ -16,8 +16,8 @@ from mountgen.package.svg_text import text_width
 from mountgen.survey.asked import LINE, PRODUCT
 
 VIEWS = [(front_view, FRONT_SIZE), (plan_view, PLAN_SIZE)]
-IN_THE_TABLE_ALONE = {"V"}
-"""The slope is an angle to the level, which neither view shows."""
+IN_THE_TABLE_ALONE = {"V", "W", "q"}
+"""Neither view shows what the slope is measured against, the next leg, or a weight."""
 PAPERS = {"mm": (210.0, 297.0), "in": (215.9, 279.4)}
 """ISO 216 A4; ANSI/ASME Y14.1 size A."""
 

@@ -50,6 +50,7 @@ def test_examples_are_surveys(name):
     assert "invented line in the packing hall" in path.read_text(encoding="utf-8")
     assert {assumption.key for assumption in survey.assumptions} <= {
         *("line.bed_from_y", "guides.play", "product.clearance_height", "product.height"),
+        *("rail.supports_apart", "shaking", "joining", "work"),
     }
 
 
@@ -118,6 +119,10 @@ def test_what_is_left_out_is_filled_in_and_listed(tmp_path):
         "product.skew_deg": "0.5 deg",
         "standoff.setting": "0.5 mm",
         "encoder": "none",
+        "rail.supports_apart": "1500.0 mm",
+        "shaking": "acceleration not measured, damping 0.02, a bump at 0.05 m/s, 20 ms long",
+        "joining": "a plate joint 50000 N m/rad, a T-slot joint 15000 N m/rad, friction 0.15, a hand's 50 N",
+        "work": "ISO 2768-1 m, bend lines +/- 0.3 mm, sawn ends +/- 0.5 deg, drilled holes +/- 1.0 mm",
     }
 
 

@@ -24,7 +24,9 @@ def test_a_starter_is_feasible(tmp_path, pose, units):
     assert {product.code.face for product in survey.products} == {pose}
     assert survey.units == units
     assert study(survey, catalogue).verdict == "feasible"
-    assert {note.key for note in survey.assumptions} <= {"product.clearance_height"}
+    assert {note.key for note in survey.assumptions} <= {
+        *("product.clearance_height", "rail.supports_apart", "shaking", "joining", "work"),
+    }
 
 
 @pytest.mark.parametrize(("pose", "units"), KINDS)
@@ -59,6 +61,12 @@ def test_what_is_commented_out_can_be_put_in(pose, units):
     assert raw.line.roller_diameter is not None
     assert raw.product[0].clearance_height is not None
     assert raw.product[0].code.below_top is not None
+    assert raw.product[0].mass is not None
+    assert raw.line.drive_speed is not None
+    assert raw.rail.supports_apart is not None
+    for table in (raw.joining, raw.work):
+        assert all(value is not None for _, value in table)
+    assert all(value is not None for key, value in raw.shaking if key != "spectrum")
 
 
 def keys_of_lengths(model, path=""):
@@ -75,7 +83,9 @@ def test_the_form_asks_for_every_measured_key():
     """What is chosen at a desk, or is no size, needs no letter."""
     chosen = ("schema_", "name", "units", "line.flow", "line.surface", "line.environment", "rail.opens")
     chosen += ("rail.attach", "product.name", "product.against", "product.code.face")
+    chosen += ("line.chain_pitch", "line.drive_speed")
+    unmeasured = ("shaking.", "joining.", "work.")
     elsewhere = ("standoff.", "head.", "sensor.", "encoder.", "controller.", "products.", "rail.keepout.")
     drawing = ("rail.file", "rail.units", "rail.loop", "rail.layer")
-    keys = {key for key in keys_of_lengths(RawSurvey) if not key.startswith(elsewhere)}
+    keys = {key for key in keys_of_lengths(RawSurvey) if not key.startswith((*elsewhere, *unmeasured))}
     assert keys - {*chosen, *drawing} == set(BY_KEY) - {"rail.keepout"}

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from mountgen.units import FORCE, MASS, TORQUE, UnitError, read_quantity
+from mountgen.units import ACCELERATION, FORCE, MASS, STIFFNESS, TORQUE, UnitError, read_quantity, read_turns
 from mountgen.units.kinds import factor
 
 POUND_FORCE = Fraction(44_482_216_152_605, 10**13)
@@ -145,3 +145,61 @@ def test_nothing_passes_by_accident(kind, text):
         assert error.found and error.expected
         return
     assert re.fullmatch(rf" *(?:{_NUMBER}) ?(?:{STRICT[kind]})? *", re.sub(" +", " ", text)), text
+
+
+# NIST SP 811 (2008), appendix B.8: standard gravity 9.80665 m/s2, exactly.
+@pytest.mark.parametrize(
+    ("text", "metres_per_s2"),
+    [("1 g", 9.80665), ("1 m/s2", 1.0), ("1 m/s^2", 1.0), ("1 m / s²", 1.0), ("1000 mm/s2", 1.0)],
+)
+def test_accelerations(text, metres_per_s2):
+    assert read_quantity(text, ACCELERATION, "m/s²") == metres_per_s2
+
+
+@pytest.mark.parametrize("text", ["1 m/s", "1 m/s 2", "1 G", "1 s2", "1 m/s2 2", "1 m/s²/s", "1 m/s3"])
+def test_what_is_no_acceleration(text):
+    with pytest.raises(UnitError):
+        read_quantity(text, ACCELERATION, "m/s²")
+
+
+@pytest.mark.parametrize(
+    ("unit", "theirs"),
+    [
+        ("N·m/rad", "newton * meter / radian"),
+        ("kN m/rad", "kilonewton * meter / radian"),
+        ("N mm/rad", "newton * millimeter / radian"),
+        ("lbf ft/rad", "force_pound * foot / radian"),
+        ("in-lbf / rad", "force_pound * inch / radian"),
+    ],
+)
+def test_stiffness_against_turning_agrees_with_an_independent_registry(unit, theirs):
+    expected = INDEPENDENT.Quantity(7.25, theirs).to("newton * millimeter / radian").magnitude
+    assert read_quantity(f"7.25 {unit}", STIFFNESS, "N·mm/rad") == pytest.approx(expected, rel=1e-14)
+
+
+@pytest.mark.parametrize("text", ["1 N m", "1 N/rad", "1 N m/deg", "1 m/rad", "1 lb/rad", "1 Mm/rad"])
+def test_what_is_no_stiffness(text):
+    with pytest.raises(UnitError):
+        read_quantity(text, STIFFNESS, "N·mm/rad")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [1400, 1400.0, "1400", "1400 rpm", "1400 1/min", "1400/min", "1400 min-1", "1400 RPM", "1400 min⁻¹"],
+)
+def test_turns_a_minute(text):
+    assert read_turns(text) == 1400.0
+
+
+@pytest.mark.parametrize("text", ["1400 Hz", "1400 1/s", "-1400 rpm", "1400 +/- 5 rpm", "1400 min", "", True])
+def test_what_is_no_speed_of_rotation(text):
+    with pytest.raises(UnitError) as caught:
+        read_turns(text)
+    assert "turns a minute" in caught.value.expected or "not negative" in caught.value.expected
+
+
+@pytest.mark.parametrize("number", [5, 5.0, "5"])
+def test_a_bare_number_where_the_unit_is_asked_for(number):
+    with pytest.raises(UnitError, match="without a unit"):
+        read_quantity(number, MASS, "kg", bare=False)
+    assert read_quantity(number, MASS, "kg") == 5.0

@@ -38,6 +38,7 @@ LINE = (
     Asked("T", "rail.keepout", "things in the way"),
     Asked("U", "line.speed", "fastest line speed"),
     Asked("V", "line.slope_deg", "slope in the flow, degrees"),
+    Asked("W", "rail.supports_apart", "from leg to leg"),
 )
 PRODUCT = (
     Asked("a", "product.length", "length"),
@@ -53,5 +54,6 @@ PRODUCT = (
     Asked("m", "product.code.from_near", "from near side"),
     Asked("n", "product.bulge", "bulge"),
     Asked("p", "product.skew_deg", "skew, degrees"),
+    Asked("q", "product.mass", "mass"),
 )
 BY_KEY = {asked.key: asked for asked in (*LINE, *PRODUCT)}

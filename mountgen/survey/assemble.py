@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
-from typing import TypeVar
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, TypeVar
 
 from mountgen.catalogue.rail_section import rail_section
 from mountgen.catalogue.rail_view import RailSection
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
+from mountgen.survey.conditions import joining, shaking, work
 from mountgen.survey.product_list.records import ProductList
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.raw import RawGuides, RawKeepout, RawLine, RawProduct, RawRail, RawStandOff, RawSurvey
@@ -26,6 +27,9 @@ from mountgen.survey.records import (
 )
 from mountgen.units import Measured, System, format_length
 
+if TYPE_CHECKING:
+    from mountgen.mechanics.vibration import Spectrum
+
 T = TypeVar("T")
 
 ROLLER_DIAMETER = 50.0
@@ -36,6 +40,7 @@ GUIDE_DEPTH = 25.0
 BULGE = 1.0
 SKEW_DEG = 0.5
 PLAY = 0.0
+SUPPORTS_APART = 1500.0
 SETTING = 0.5
 """mm; what a person sets with a scale and a thumb."""
 MOST_NAMES = 6
@@ -62,6 +67,14 @@ class Equipment:
 
 
 @dataclass(frozen=True)
+class Attached:
+    """What stands in the other files that the survey names: the list of products, the spectrum."""
+
+    listed: ProductList | None
+    spectrum: Spectrum | None
+
+
+@dataclass(frozen=True)
 class _Notes:
     """What was assumed so far, for one survey."""
 
@@ -80,14 +93,14 @@ class _Notes:
         return default[0]
 
 
-def assemble(raw: RawSurvey, equipment: Equipment, listed: ProductList | None, source_sha256: str) -> Survey:
-    """The survey of a file that has been found right, with the list of products that it names."""
+def assemble(raw: RawSurvey, equipment: Equipment, attached: Attached, source_sha256: str) -> Survey:
+    """The survey of a file that has been found right, with what stands in the files that it names."""
     notes = _Notes(raw.units or "mm")
     notes.value(
         raw.units, "units", ("mm", "mm"), "not given; every length has its own unit, results are in mm"
     )
-    section = rail_section(equipment.profile, raw.rail.opens)
-    return Survey(
+    section, listed = rail_section(equipment.profile, raw.rail.opens), attached.listed
+    plain = Survey(
         name=raw.name,
         units=notes.units,
         line=_line(raw.line, section, notes),
@@ -104,6 +117,16 @@ def assemble(raw: RawSurvey, equipment: Equipment, listed: ProductList | None, s
         source_sha256=source_sha256,
         product_list=listed,
     )
+    return _with_conditions(plain, raw, attached.spectrum)
+
+
+def _with_conditions(plain: Survey, raw: RawSurvey, spectrum: Spectrum | None) -> Survey:
+    """The survey with how the line shakes, what joints are worth and how exactly parts are made."""
+    shakes, of_shaking = shaking(raw.shaking, spectrum)
+    joins, of_joining = joining(raw.joining)
+    works, of_work = work(raw.work, plain.units)
+    noted = (*plain.assumptions, *of_shaking, *of_joining, *of_work)
+    return replace(plain, shaking=shakes, joining=joins, work=works, assumptions=noted)
 
 
 def _line(raw: RawLine, section: RailSection, notes: _Notes) -> Line:
@@ -124,6 +147,8 @@ def _line(raw: RawLine, section: RailSection, notes: _Notes) -> Line:
         slope_deg=notes.value(raw.slope_deg, "line.slope_deg", (0.0, "0 deg"), level),
         environment=notes.value(raw.environment, "line.environment", ("dry", "dry"), dry),
         bed_from_y=_bed_from_y(raw, section, notes),
+        chain_pitch=raw.chain_pitch,
+        drive_rpm=raw.drive_speed,
     )
 
 
@@ -160,6 +185,12 @@ def _rail(raw: RawRail, profile: Rail, section: RailSection, notes: _Notes) -> R
         free_to=raw.free_to,
         attach=tuple(dict.fromkeys(raw.attach)),
         keepouts=tuple(keepouts),
+        supports_apart=notes.length(
+            raw.supports_apart,
+            "rail.supports_apart",
+            SUPPORTS_APART,
+            "not given; a usual distance from leg to leg (common practice)",
+        ),
     )
 
 
@@ -256,6 +287,7 @@ def _product(raw: RawProduct) -> Product:
         skew_deg=SKEW_DEG if raw.skew_deg is None else raw.skew_deg,
         near_side_at=raw.near_side_at,
         clearance_height=raw.clearance_height,
+        mass_kg=raw.mass,
     )
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from pydantic import BaseModel, ValidationError
 
 from mountgen.survey.lines import KeyPath, Part
-from mountgen.survey.raw import RefusedError
+from mountgen.survey.values import RefusedError
 from mountgen.units import LONGEST_TEXT, UnitError, quoted
 
 if TYPE_CHECKING:

@@ -1,4 +1,4 @@
-"""The other files that a survey may name: a drawn rail instead of a profile, a list of products.
+"""The other files that a survey may name: a drawn rail instead of a profile, a list of products, a spectrum.
 
 They are looked at as they stand in the file, so that a missing or doubled one is found even when its table
 holds another fault.
@@ -37,7 +37,7 @@ def file_complaints(data: dict[str, Any]) -> list[Complaint]:
     """What is missing or doubled."""
     rail = data.get("rail")
     found = list(_rail(rail)) if isinstance(rail, dict) else []
-    return [*found, *_products(data)]
+    return [*found, *_products(data), *_shaking(data.get("shaking"))]
 
 
 def _rail(rail: dict[str, Any]) -> Iterator[Complaint]:
@@ -80,6 +80,14 @@ def _products(data: dict[str, Any]) -> Iterator[Complaint]:
     if not named and not _misspelt(data, keys_of(RawSurvey), ("product", "products")):
         found = "no product" if "product" in data else "no key 'product' at the top of the file"
         yield Complaint(("product",), found, "at least one table [[product]]", "add it")
+
+
+def _shaking(shaking: object) -> Iterator[Complaint]:
+    """One measurement of how the line shakes, not two."""
+    if isinstance(shaking, dict) and "rms" in shaking and "spectrum" in shaking:
+        expected = "an acceleration, or the file of a spectrum"
+        found = "both rms and spectrum in [shaking]"
+        yield Complaint(("shaking", "spectrum"), found, expected, "leave one out", "key")
 
 
 def _misspelt(table: dict[str, Any], keys: list[str], wanted: tuple[str, ...]) -> bool:

@@ -1,184 +1,47 @@
 """The survey file as it is written: its keys, what each may hold, and what is plausible.
 
-Every key carries a sentence that says what it is; errors quote it. Lengths are read into mm here, with
-the unit that stands behind them or else the survey's `units`, which comes in as validation context.
+Every key carries a sentence that says what it is; errors quote it. How a value is read stands in `values`.
 What has a default is None when it was not given, so that the reader can list it as assumed.
 """
 
 from __future__ import annotations
 
-import codecs
-import re
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, ValidationInfo
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator
 
 from mountgen.survey.records import Against, Face, Flow, Surface
-from mountgen.units import Measured, System, quoted, read_angle, read_length, read_speed
-
-FASTEST_LINE = 10_000.0
-"""mm/s, 600 m/min: no conveyor of a packing line runs faster."""
-_LENGTH_INPUT = float | str
-_PAIR_INPUT = Annotated[list[float | str], Field(min_length=2, max_length=2)]
-"""What the JSON Schema says of a length and of two of them."""
-_SAFE_NAME = re.compile(r"[A-Za-z0-9_][A-Za-z0-9._-]{0,79}")
-
-
-class RefusedError(ValueError):
-    """A value that cannot stand: what was `found`, what is `expected`, what to do."""
-
-    def __init__(self, found: str, expected: str, action: str) -> None:
-        self.found = found
-        self.expected = expected
-        self.action = action
-        super().__init__(f"{found}; expected {expected}; {action}")
-
-
-def written_units(info: ValidationInfo) -> System | None:
-    """The survey's `units`, handed in as context."""
-    return info.context["units"] if info.context else None
-
-
-def _one_length(value: object, units: System | None, low: float, high: float) -> Measured:
-    if not isinstance(value, str | int | float):
-        raise RefusedError(quoted(value), "a length", 'write it as "850 mm" or "2 1/4 in"')
-    read = read_length(value, units, negative=low < 0)
-    if not low <= read <= high:
-        found = f"{quoted(value)}, which is {float(read):g} mm"
-        raise RefusedError(found, f"{low:g} mm to {high:g} mm", "check the number and its unit")
-    return read
-
-
-def _length(low: float, high: float) -> PlainValidator:
-    """A measured length between `low` and `high` mm."""
-
-    def read(value: object, info: ValidationInfo) -> Measured:
-        return _one_length(value, written_units(info), low, high)
-
-    return PlainValidator(read, json_schema_input_type=_LENGTH_INPUT)
-
-
-def _chosen_length(low: float, high: float) -> PlainValidator:
-    """A length that somebody chose, so +/- makes no sense."""
-
-    def read(value: object, info: ValidationInfo) -> float:
-        return _exact(value, _one_length(value, written_units(info), low, high))
-
-    return PlainValidator(read, json_schema_input_type=_LENGTH_INPUT)
-
-
-def _exact(value: object, read: Measured) -> float:
-    if read.plus_minus:
-        raise RefusedError(f"{quoted(value)}, with +/-", "a length without +/-", "leave the +/- out")
-    return float(read)
-
-
-def _pair(low: float, high: float, *, rising: bool) -> PlainValidator:
-    """Two lengths, the smaller one first when `rising`."""
-
-    def read(value: object, info: ValidationInfo) -> tuple[float, float]:
-        if not isinstance(value, list) or len(value) != 2:
-            raise RefusedError(quoted(value), "two lengths in brackets, such as [40, 70]", "write both")
-        units = written_units(info)
-        first, second = (_exact(item, _one_length(item, units, low, high)) for item in value)
-        if rising and first >= second:
-            found = f"[{first:g}, {second:g}] mm, which does not rise"
-            raise RefusedError(found, "the smaller length first", "swap or correct the two")
-        return first, second
-
-    return PlainValidator(read, json_schema_input_type=_PAIR_INPUT)
-
-
-def _angle(low: float, high: float) -> PlainValidator:
-    def read(value: object) -> float:
-        if not isinstance(value, str | int | float):
-            raise RefusedError(quoted(value), "an angle in degrees", "write a number")
-        angle = read_angle(value, negative=low < 0)
-        if not low <= angle <= high:
-            raise RefusedError(f"{quoted(value)} deg", f"{low:g} deg to {high:g} deg", "check the angle")
-        return angle
-
-    return PlainValidator(read, json_schema_input_type=_LENGTH_INPUT)
-
-
-def _read_line_speed(value: object) -> float:
-    if not isinstance(value, str | int | float):
-        raise RefusedError(quoted(value), "a speed", 'write it as "30 m/min" or "100 ft/min"')
-    speed = read_speed(value)
-    if not 0 < speed <= FASTEST_LINE:
-        raise RefusedError(
-            f"{quoted(value)}, which is {speed * 0.06:g} m/min",
-            "more than 0 and at most 600 m/min",
-            "check the number and its unit",
-        )
-    return speed
-
-
-def _read_folder_name(value: object) -> str:
-    """The survey's name, which also names the folder of its package."""
-    if isinstance(value, str) and _SAFE_NAME.fullmatch(value) and not value.endswith("."):
-        return value
-    raise RefusedError(
-        f"{quoted(value)}, which cannot name a folder",
-        "1 to 80 letters, digits, '.', '_' or '-', beginning with a letter, a digit or '_'",
-        "write a name such as seed-cartons-line-2",
-    )
-
-
-def _read_label(value: object) -> str:
-    """A name that people read: one printable line."""
-    if isinstance(value, str) and value.strip() and value.isprintable() and len(value) <= 80:
-        return value.strip()
-    raise RefusedError(quoted(value), "a text of 1 to 80 printable characters", "write such a text")
-
-
-def _read_file(value: object) -> str:
-    """The path of another file."""
-    if isinstance(value, str) and value.strip() and value.isprintable() and len(value) <= 1_000:
-        return value
-    raise RefusedError(
-        quoted(value), "the path of a file, seen from the survey's folder", "write such a path"
-    )
-
-
-def _read_encoding(value: object) -> str:
-    try:
-        return codecs.lookup(value).name if isinstance(value, str) else _no_encoding(value)
-    except (LookupError, ValueError):
-        return _no_encoding(value)
-
-
-def _no_encoding(value: object) -> str:
-    raise RefusedError(quoted(value), "the name of a text encoding", 'write "utf-8" or "cp1252"')
-
-
-def _read_device(value: object) -> str | dict[str, Any]:
-    if isinstance(value, str | dict):
-        return value
-    raise RefusedError(quoted(value), "a device's name in quotes, or a table of its own", "write either")
-
-
-def _refuse_truth(value: object) -> object:
-    """Python takes true for 1; a survey does not."""
-    if isinstance(value, bool):
-        raise RefusedError(str(value).lower(), "a number", "write the number")
-    return value
-
-
-Place = Annotated[Measured, _length(-20_000, 20_000)]
-Size = Annotated[Measured, _length(0.1, 3_000)]
-Distance = Annotated[Measured, _length(0, 10_000)]
-Small = Annotated[float, _chosen_length(0, 50)]
-Span = Annotated[tuple[float, float], _pair(-20_000, 20_000, rising=True)]
-Throw = Annotated[tuple[float, float], _pair(0, 50, rising=True)]
-CodeSize = Annotated[tuple[float, float], _pair(0.1, 3_000, rising=False)]
-Speed = Annotated[float, PlainValidator(_read_line_speed, json_schema_input_type=str)]
-Label = Annotated[str, PlainValidator(_read_label, json_schema_input_type=str)]
-FileName = Annotated[str, PlainValidator(_read_file, json_schema_input_type=str)]
-Encoding = Annotated[str, PlainValidator(_read_encoding, json_schema_input_type=str)]
-Device = Annotated[
-    str | dict[str, Any], PlainValidator(_read_device, json_schema_input_type=str | dict[str, Any])
-]
+from mountgen.survey.values import (
+    AngleLimit,
+    Bump,
+    CodeSize,
+    ContactTime,
+    Device,
+    Distance,
+    Encoding,
+    FileName,
+    Friction,
+    Joint,
+    Label,
+    Limit,
+    Mass,
+    Place,
+    Push,
+    Shake,
+    Share,
+    Size,
+    Small,
+    Span,
+    Speed,
+    Throw,
+    Turns,
+    angle_within,
+    chosen_length_within,
+    length_within,
+    read_folder_name,
+    refuse_truth,
+)
+from mountgen.units import Measured, System
 
 
 class Table(BaseModel):
@@ -201,19 +64,23 @@ class RawLine(Table):
     first_roller_at: Place | None = Field(
         None, description="x of one roller's axle (half the pitch when not given)"
     )
-    surface_height: Annotated[Measured, _length(50, 5_000)] = Field(
+    surface_height: Annotated[Measured, length_within(50, 5_000)] = Field(
         description='height of the conveying surface over the floor, such as "850 +/- 5 mm"'
     )
-    slope_deg: Annotated[float, _angle(-30, 30)] | None = Field(
+    slope_deg: Annotated[float, angle_within(-30, 30)] | None = Field(
         None, description="rise in the flow (0 when not given)"
     )
     environment: Literal["dry", "dusty", "washdown"] | None = Field(
         None, description="surroundings (dry when not given)"
     )
-    bed_from_y: Annotated[Measured, _length(-500, 3_000)] | None = Field(
+    bed_from_y: Annotated[Measured, length_within(-500, 3_000)] | None = Field(
         None,
         description="y where the conveying surface begins (5 mm behind the rail when not given)",
     )
+    chain_pitch: Annotated[float, chosen_length_within(3, 500)] | None = Field(
+        None, description="from link to link of the chain that drives or carries, where there is one"
+    )
+    drive_speed: Turns | None = Field(None, description='turns of the drive\'s motor, such as "1400 rpm"')
 
 
 class RawKeepout(Table):
@@ -235,7 +102,7 @@ class RawRail(Table):
         None, description="which closed outline of the drawing is the rail (1 is the largest)"
     )
     layer: Label | None = Field(None, description="the drawing's layer that holds the rail")
-    top_above_surface: Annotated[Measured, _length(-500, 500)] = Field(
+    top_above_surface: Annotated[Measured, length_within(-500, 500)] = Field(
         description="the rail's top over the conveying surface, negative below it"
     )
     opens: Literal["in", "out"] = Field(description="the way the channel's flanges point: in or out")
@@ -245,19 +112,22 @@ class RawRail(Table):
     attach: list[Literal["bolted", "clamped"]] = Field(
         min_length=1, description='how a mount may be fixed, such as ["bolted", "clamped"]'
     )
+    supports_apart: Annotated[float, chosen_length_within(100, 10_000)] | None = Field(
+        None, description="from leg to leg, the rail's free span (1500 mm when not given)"
+    )
     keepout: list[RawKeepout] = Field([], description="tables [[rail.keepout]], boxes to stay out of")
 
 
 class RawGuides(Table):
-    near_y: Annotated[Measured, _length(-500, 3_000)] = Field(description="near guide's inner face")
-    far_y: Annotated[Measured, _length(-500, 3_000)] = Field(description="far guide's inner face")
+    near_y: Annotated[Measured, length_within(-500, 3_000)] = Field(description="near guide's inner face")
+    far_y: Annotated[Measured, length_within(-500, 3_000)] = Field(description="far guide's inner face")
     z: Span = Field(description="the guides' lower and upper edge, such as [40, 70]")
     open: Span | None = Field(None, description="where the near guide is interrupted")
-    depth: Annotated[Measured, _length(1, 500)] | None = Field(
+    depth: Annotated[Measured, length_within(1, 500)] | None = Field(
         None,
         description="how far a guide and its brackets reach back from its inner face (25 mm when not given)",
     )
-    play: Annotated[float, _chosen_length(0, 500)] | None = Field(
+    play: Annotated[float, chosen_length_within(0, 500)] | None = Field(
         None, description="how far a product may wander off the guide that places it (0 when not given)"
     )
 
@@ -277,7 +147,7 @@ class RawProduct(Table):
     width: Size = Field(description="the product's width across the line")
     height: Size = Field(description="the product's height")
     against: Against | None = Field(None, description="which guide places it: near, far or centre")
-    near_side_at: Annotated[Measured, _length(-500, 3_000)] | None = Field(
+    near_side_at: Annotated[Measured, length_within(-500, 3_000)] | None = Field(
         None, description="y of the product's near side"
     )
     gap: Distance = Field(description="to the next product, at least")
@@ -285,14 +155,15 @@ class RawProduct(Table):
     bulge: Small | None = Field(
         None, description="how far the printed face may stand out (1 mm when not given)"
     )
-    skew_deg: Annotated[float, _angle(0, 45)] | None = Field(
+    skew_deg: Annotated[float, angle_within(0, 45)] | None = Field(
         None, description="how far it may turn (0.5 deg when not given)"
     )
-    clearance_height: Annotated[float, _chosen_length(0.1, 3_000)] | None = Field(
+    clearance_height: Annotated[float, chosen_length_within(0.1, 3_000)] | None = Field(
         None,
         description="its highest point over the conveying surface, lid flaps and soft tops included "
         "(its height when not given)",
     )
+    mass: Mass | None = Field(None, description='what it weighs, such as "2.5 kg" or "5 lb 8 oz"')
 
 
 class RawProducts(Table):
@@ -310,14 +181,14 @@ class RawProducts(Table):
     gap: Distance = Field(description="to the next product, at least, for rows that do not say")
     code: RawCode = Field(description="the table [products.code], for rows that do not say")
     against: Against | None = Field(None, description="which guide places them: near, far or centre")
-    near_side_at: Annotated[Measured, _length(-500, 3_000)] | None = Field(
+    near_side_at: Annotated[Measured, length_within(-500, 3_000)] | None = Field(
         None, description="y of the products' near side"
     )
     height_plus_minus: Small | None = Field(None, description="how far a height may be off (0 if not given)")
     bulge: Small | None = Field(
         None, description="how far the printed face may stand out (1 mm when not given)"
     )
-    skew_deg: Annotated[float, _angle(0, 45)] | None = Field(
+    skew_deg: Annotated[float, angle_within(0, 45)] | None = Field(
         None, description="how far a product may turn (0.5 deg when not given)"
     )
 
@@ -339,13 +210,62 @@ class RawSensor(RawDevice):
     )
 
 
+class RawShaking(Table):
+    rms: Shake | None = Field(
+        None, description='acceleration measured on the rail, root mean square, such as "0.8 m/s2"'
+    )
+    spectrum: FileName | None = Field(
+        None, description='or a file with its spectrum, frequency in Hz and density in g2/Hz: "shaking.csv"'
+    )
+    damping: Share | None = Field(None, description="share of critical damping (0.02 when not given)")
+    impact_speed: Bump | None = Field(
+        None, description='how fast a product meets the mount\'s shoe (0.05 m/s when not given): "0.1 m/s"'
+    )
+    contact_time: ContactTime | None = Field(
+        None, description='how long such a bump lasts (20 ms when not given), such as "20 ms"'
+    )
+
+
+class RawJoining(Table):
+    plate_stiffness: Joint | None = Field(
+        None,
+        description='a bolted plate joint against turning, such as "50000 N m/rad" (that when not given)',
+    )
+    tslot_stiffness: Joint | None = Field(
+        None, description='a T-slot joint against turning, such as "15000 N m/rad" (that when not given)'
+    )
+    friction: Friction | None = Field(None, description="between clamped parts (0.15 when not given)")
+    hand_force: Push | None = Field(
+        None, description='of a person who leans on the head (50 N when not given), such as "50 N"'
+    )
+
+
+class RawWork(Table):
+    cut: Limit | None = Field(
+        None, description="how far a hole or edge of a flat may be off (ISO 2768-1 m when not given)"
+    )
+    bend_line: Limit | None = Field(None, description="how far a bend may be off (0.3 mm when not given)")
+    bend_deg: AngleLimit | None = Field(
+        None, description="how far a bend's angle may be off (ISO 2768-1 m when not given)"
+    )
+    saw: Limit | None = Field(
+        None, description="how far a bar's length may be off (ISO 2768-1 m when not given)"
+    )
+    saw_square_deg: AngleLimit | None = Field(
+        None, description="how far a bar's end may be out of square (0.5 deg when not given)"
+    )
+    drill: Limit | None = Field(
+        None, description="how far a hole drilled by hand may be off (1 mm when not given)"
+    )
+
+
 class RawSurvey(Table):
     """The whole file."""
 
-    schema_: Annotated[Literal[1], BeforeValidator(_refuse_truth)] = Field(
+    schema_: Annotated[Literal[1], BeforeValidator(refuse_truth)] = Field(
         alias="schema", description="the version of the survey's form: schema = 1"
     )
-    name: Annotated[str, PlainValidator(_read_folder_name, json_schema_input_type=str)] = Field(
+    name: Annotated[str, PlainValidator(read_folder_name, json_schema_input_type=str)] = Field(
         description="the survey's name, which also names its package's folder"
     )
     units: System | None = Field(None, description='the unit of bare numbers: "mm" or "in"')
@@ -355,6 +275,9 @@ class RawSurvey(Table):
     product: list[RawProduct] = Field([], description="tables [[product]], one a product")
     products: RawProducts | None = Field(None, description="the table [products] that names a list of them")
     standoff: RawStandOff = Field(description="the table [standoff] with the throw")
+    shaking: RawShaking = Field(RawShaking(), description="the table [shaking]: how the line shakes")
+    joining: RawJoining = Field(RawJoining(), description="the table [joining]: what joints are worth")
+    work: RawWork = Field(RawWork(), description="the table [work]: how exactly parts are made")
     head: RawDevice = Field(description="the table [head] with the print head")
     sensor: RawSensor = Field(description="the table [sensor] with the photo-eye")
     encoder: RawDevice | None = Field(None, description="the table [encoder] (a fixed speed when not given)")

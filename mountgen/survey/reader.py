@@ -17,7 +17,8 @@ from pydantic import ValidationError
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import Fault, SurveyError
-from mountgen.survey.assemble import BULGE, SKEW_DEG, assemble
+from mountgen.mechanics.vibration import Spectrum
+from mountgen.survey.assemble import BULGE, SKEW_DEG, Attached, assemble
 from mountgen.survey.complaints import Complaint, dotted, validation_complaints
 from mountgen.survey.cross import Pieces, cross_complaints
 from mountgen.survey.devices import Search, equipment
@@ -66,16 +67,15 @@ def read_survey(path: Path, catalogue: Catalogue) -> Survey:
     complaints += search.complaints
     if raw is None or pieces.profile is None or complaints or search.faults:
         raise SurveyError([*_located(path, complaints, places), *search.faults])
-    listed = _listed(raw, path.parent, units)
-    return assemble(
-        raw, equipment(raw, pieces.profile, catalogue, units), listed, _digest(source, raw, path.parent)
-    )
+    named = equipment(raw, pieces.profile, catalogue, units)
+    attached = Attached(_listed(raw, path.parent, units), _spectrum(raw, path.parent))
+    return assemble(raw, named, attached, _digest(source, raw, path.parent))
 
 
 def _digest(source: bytes, raw: RawSurvey, folder: Path) -> str:
     """SHA-256 of the survey and of the files that it names."""
     digest = hashlib.sha256(source)
-    for name in (raw.rail.file, raw.products.file if raw.products else None):
+    for name in (raw.rail.file, raw.products.file if raw.products else None, raw.shaking.spectrum):
         if name:
             digest.update((folder / name).read_bytes())
     return digest.hexdigest()
@@ -88,6 +88,15 @@ def _listed(raw: RawSurvey, folder: Path, units: System | None) -> ProductList |
 
     has_guides = raw.guides is not None
     return listed_products(raw.products, folder, units, has_guides=has_guides, defaults=(BULGE, SKEW_DEG))
+
+
+def _spectrum(raw: RawSurvey, folder: Path) -> Spectrum | None:
+    """The spectrum that the survey names."""
+    if raw.shaking.spectrum is None:
+        return None
+    from mountgen.survey.spectrum_file import read_spectrum
+
+    return read_spectrum(folder / raw.shaking.spectrum)
 
 
 def _read_bytes(path: Path) -> bytes:

@@ -160,6 +160,7 @@ class Product:
     skew_deg: float
     near_side_at: Measured | None = None
     clearance_height: float | None = None
+    mass_kg: float | None = None
 
 
 @dataclass(frozen=True)

@@ -57,7 +57,11 @@ _BED = (
     Key("slope_deg", "0", note="rising is positive"),
     Key("environment", '"dry"', note="dry, dusty or washdown"),
     Key("bed_from_y", "12", '"1/2"'),
+    Key("chain_pitch", '"12.7 mm"', '"1/2 in"', "link to link, where there is a chain", needed=False),
+    Key("drive_speed", '"1400 rpm"', '"1750 rpm"', "turns of the drive's motor, off its plate", needed=False),
 )
+_SUPPORTS = Key("supports_apart", "1500", "60", needed=False)
+_MASS = Key("mass", '"1.2 kg"', '"2 lb 10 oz"', "always with its unit", needed=False)
 _ATTACH = Key("attach", '["bolted", "clamped"]', note="what the line's owner allows")
 _GUIDES = (
     Key("near_y", '"75 +/- 0.5"', '"2 7/8 +/- 1/64"'),
@@ -107,6 +111,7 @@ _NEAR_SIDE = (
             Key("free_from", "-600", "-24"),
             Key("free_to", "600", "24"),
             _ATTACH,
+            _SUPPORTS,
         ),
     ),
     Part(
@@ -141,6 +146,7 @@ _NEAR_SIDE = (
             Key("gap", "250", "10", note="at least"),
             Key("bulge", "0.5", '"1/32"'),
             Key("skew_deg", "0.5"),
+            _MASS,
         ),
         "one block for each product, [product.code] with it",
     ),
@@ -180,6 +186,7 @@ _TOP = (
             Key("free_from", "-500", '"-19 1/2"'),
             Key("free_to", "500", '"19 1/2"'),
             _ATTACH,
+            _SUPPORTS,
         ),
     ),
     Part(
@@ -206,8 +213,9 @@ _TOP = (
             Key("near_side_at", '"95 +/- 5"', '"3 3/4 +/- 3/16"'),
             Key("against", '"near"', note="instead of near_side_at, with guides", needed=False),
             Key("gap", "300", "12", note="at least"),
-            Key("bulge", "1", '"1/32"'),
+            Key("bulge", "0.8", '"1/32"'),
             Key("skew_deg", "2"),
+            _MASS,
         ),
         "one block for each product, [product.code] with it",
     ),
@@ -234,11 +242,51 @@ _SENSING = (
     ),
     Part("[controller]", "controller", (Key("device", '"controller-panel"'),)),
 )
+_CONDITIONS = (
+    Part(
+        "[shaking]",
+        "shaking",
+        (
+            Key("rms", '"0.4 m/s2"', note='measured on the rail; or spectrum = "shaking.csv"', needed=False),
+            Key("damping", "0.02", note="share of critical damping", needed=False),
+            Key("impact_speed", '"0.05 m/s"', '"2 in/s"', "of a product that meets the shoe", needed=False),
+            Key("contact_time", '"20 ms"', note="of such a bump", needed=False),
+        ),
+        "how the line shakes; what is left out is assumed and listed",
+        needed=False,
+    ),
+    Part(
+        "[joining]",
+        "joining",
+        (
+            Key("plate_stiffness", '"50 kN m/rad"', '"37000 lbf ft/rad"', "bolted plate joint", needed=False),
+            Key("tslot_stiffness", '"15 kN m/rad"', '"11000 lbf ft/rad"', "T-slot joint", needed=False),
+            Key("friction", "0.15", note="between clamped parts", needed=False),
+            Key("hand_force", '"50 N"', '"11 lbf"', "of a person who leans on the head", needed=False),
+        ),
+        "what the joints are worth",
+        needed=False,
+    ),
+    Part(
+        "[work]",
+        "work",
+        (
+            Key("cut", "0.2", '"1/64"', "place of a hole in a flat, to either side", needed=False),
+            Key("bend_line", "0.3", '"1/64"', "place of a bend", needed=False),
+            Key("bend_deg", "1", note="angle of a bend", needed=False),
+            Key("saw", "0.5", '"1/32"', "length of a bar", needed=False),
+            Key("saw_square_deg", "0.5", note="end of a bar", needed=False),
+            Key("drill", "1", '"1/32"', "hole drilled by hand through a template", needed=False),
+        ),
+        "how exactly parts are made and the rail is drilled",
+        needed=False,
+    ),
+)
 
 
 def starter_survey(pose: Face, units: System) -> str:
     """The text of a survey for a code on the `near_side` or the `top`, in mm or inches."""
-    parts = (*(_NEAR_SIDE if pose == "near_side" else _TOP), *_SENSING)
+    parts = (*(_NEAR_SIDE if pose == "near_side" else _TOP), *_SENSING, *_CONDITIONS)
     top = (
         _line("schema = 1", "", needed=True),
         _line('name = "new-line"', "names the folder of the package, too", needed=True),

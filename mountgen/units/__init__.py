@@ -13,12 +13,35 @@ are refused; only lengths take +/-, because only what a tape measures has its un
 """
 
 from mountgen.units.errors import LONGEST_TEXT, UnitError, quoted
-from mountgen.units.kinds import ANGLE, FORCE, FREQUENCY, LENGTH, MASS, RESOLUTION, SPEED, TIME, TORQUE, Kind
-from mountgen.units.reading import Measured, System, read_angle, read_length, read_quantity, read_speed
+from mountgen.units.kinds import (
+    ACCELERATION,
+    ANGLE,
+    FORCE,
+    FREQUENCY,
+    LENGTH,
+    MASS,
+    RESOLUTION,
+    ROTATION,
+    SPEED,
+    STIFFNESS,
+    TIME,
+    TORQUE,
+    Kind,
+)
+from mountgen.units.reading import (
+    Measured,
+    System,
+    read_angle,
+    read_length,
+    read_quantity,
+    read_speed,
+    read_turns,
+)
 from mountgen.units.threads import read_thread
 from mountgen.units.writing import format_length, format_speed
 
 __all__ = [
+    "ACCELERATION",
     "ANGLE",
     "FORCE",
     "FREQUENCY",
@@ -26,7 +49,9 @@ __all__ = [
     "LONGEST_TEXT",
     "MASS",
     "RESOLUTION",
+    "ROTATION",
     "SPEED",
+    "STIFFNESS",
     "TIME",
     "TORQUE",
     "Kind",
@@ -41,4 +66,5 @@ __all__ = [
     "read_quantity",
     "read_speed",
     "read_thread",
+    "read_turns",
 ]

@@ -49,13 +49,14 @@ def read_parts(text: str, kind: Kind) -> list[Quantity]:
 
 
 def _tidy(text: str, kind: Kind) -> str:
-    """One spelling for every dash, quote, space, +/- and vulgar fraction."""
+    """One spelling for every dash, quote, space, +/-, square and vulgar fraction."""
     if not text.strip():
         raise UnitError("an empty text", kind.expected)
     if len(text) > LONGEST_TEXT:
         raise UnitError(f"a text of {len(text)} characters", kind.expected)
     spread = "".join(_plain(letter) for letter in text.translate(_SAME))
     spread = re.sub(r"\+ ?/ ?[−-]|\+[−-]", "±", spread.replace("''", '"'))
+    spread = re.sub(r"(?<=/)( ?s)\^?2(?= *$)", r"\1²", spread)
     return re.sub(r" +", " ", spread).strip(" ")
 
 

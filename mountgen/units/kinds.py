@@ -31,6 +31,9 @@ UNITS: Mapping[str, tuple[str, Fraction]] = MappingProxyType(
         **{"lb": ("mass", _POUND), "oz": ("mass", _POUND / 16)},
         **{"N": ("force", Fraction(1)), "kN": ("force", Fraction(1000)), "lbf": ("force", _POUND_FORCE)},
         **{"N·m": ("torque", Fraction(1)), "N·cm": ("torque", Fraction(1, 100))},
+        **{"N·mm": ("torque", Fraction(1, 1000)), "kN·m": ("torque", Fraction(1000))},
+        **{"rad": ("radian", Fraction(1)), "turn": ("turn", Fraction(1)), "s²": ("time²", Fraction(1))},
+        **{"g0": ("length/time²", Fraction(980_665, 100))},
         **{"lbf·in": ("torque", _POUND_FORCE * Fraction(254, 10_000))},
         **{"lbf·ft": ("torque", _POUND_FORCE * Fraction(3048, 10_000))},
     }
@@ -189,3 +192,37 @@ FORCE = Kind(
     expected="a force such as 50 N, 1.2 kN or 11 lbf (units: N, kN, lbf)",
 )
 """Not lb: that is a mass, and a kind that takes both would hide a wrong one."""
+ACCELERATION = Kind(
+    name="acceleration",
+    symbols=MappingProxyType({"m/s²": "m/s²", "mm/s²": "mm/s²", "g": "g0"}),
+    words=MappingProxyType({}),
+    base="mm/s²",
+    largest=10_000_000,
+    expected="an acceleration such as 0.8 m/s2, 800 mm/s2 or 0.08 g",
+)
+"""g is standard gravity, 9.80665 m/s2 (3rd CGPM, 1901). s2, s^2 and s² are read alike."""
+STIFFNESS = Kind(
+    name="stiffness",
+    symbols=MappingProxyType(
+        {
+            **{"N·m/rad": "N·m/rad", "Nm/rad": "N·m/rad", "kN·m/rad": "kN·m/rad", "kNm/rad": "kN·m/rad"},
+            **{"N·mm/rad": "N·mm/rad", "Nmm/rad": "N·mm/rad"},
+        }
+    ),
+    words=MappingProxyType(
+        {f"{name}/rad": "lbf·ft/rad" for name in _POUND_FEET}
+        | {f"{name}/rad": "lbf·in/rad" for name in _POUND_INCHES}
+    ),
+    base="N·mm/rad",
+    largest=10**13,
+    expected="a stiffness against turning such as 50000 N m/rad, 50 kN m/rad or 37000 lbf ft/rad",
+)
+"""Torque for each radian that a joint gives."""
+ROTATION = Kind(
+    name="speed of rotation",
+    symbols=MappingProxyType({}),
+    words=MappingProxyType(_names("turn/min", ("rpm", "r/min", "rev/min", "turns/min"))),
+    base="turn/min",
+    largest=1_000_000,
+    expected="turns a minute, such as 1400 rpm or 1400 1/min",
+)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 from fractions import Fraction
 from typing import Literal, Self
 
 from mountgen.units.errors import UnitError, quoted
 from mountgen.units.grammar import Quantity, read_parts
-from mountgen.units.kinds import ANGLE, LENGTH, SPEED, Kind
+from mountgen.units.kinds import ANGLE, LENGTH, ROTATION, SPEED, Kind
 
 System = Literal["mm", "in"]
+_PER_MINUTE = re.compile(r"(?<=[0-9])(?: +1 ?/ ?min| ?/ ?min| ?min[-−]1| ?min⁻¹) *$")
+"""What stands behind a number of turns: 1/min, /min, min-1."""
 
 
 class Measured(float):
@@ -50,9 +53,20 @@ def read_angle(text: str | float, *, negative: bool = False) -> float:
     return float(_one(text, ANGLE, "deg", negative=negative))
 
 
-def read_quantity(text: str | float, kind: Kind, unit: str) -> float:
-    """A quantity of `kind`, not negative, in `unit`; a bare number is in that unit. Raises UnitError."""
-    return float(_one(text, kind, unit, negative=False) / kind.in_base(unit))
+def read_quantity(text: str | float, kind: Kind, unit: str, *, bare: bool = True) -> float:
+    """A quantity of `kind`, not negative, in `unit`; a bare number is in that unit, or an error that asks
+    for one unless `bare`. Raises UnitError."""
+    return float(_one(text, kind, unit if bare else None, negative=False) / kind.in_base(unit))
+
+
+def read_turns(text: str | float) -> float:
+    """A speed of rotation in turns a minute; a bare number is that, and 1/min is rpm. Raises UnitError."""
+    written = _PER_MINUTE.sub(" rpm", text) if isinstance(text, str) else text
+    try:
+        return float(_one(written, ROTATION, "rpm", negative=False))
+    except UnitError as error:
+        found = error.found.replace(quoted(written), quoted(text))
+        raise UnitError(found, error.expected, error.action) from None
 
 
 def _one(text: str | float, kind: Kind, default: str | None, *, negative: bool) -> Fraction:

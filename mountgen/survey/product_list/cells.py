@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import cast
 
 import numpy as np
@@ -18,7 +19,17 @@ from numpy.typing import NDArray
 
 from mountgen.survey.product_list.fields import ListField, unit_ratio, unit_word
 from mountgen.survey.product_list.rows import Cell, Shown, Unreadable, shown
-from mountgen.units import ANGLE, LENGTH, LONGEST_TEXT, UnitError, quoted, read_angle, read_length
+from mountgen.units import (
+    ANGLE,
+    LENGTH,
+    LONGEST_TEXT,
+    MASS,
+    UnitError,
+    quoted,
+    read_angle,
+    read_length,
+    read_quantity,
+)
 
 EMPTY = 1
 BARE = 2
@@ -71,7 +82,8 @@ class NumberReader:
     """Reads the cells of one column, block by block; equal texts are read once."""
 
     def __init__(self, field: ListField, unit: str | None) -> None:
-        self._kind = _ANGLE if field.kind == "angle" else _LENGTH
+        self._kind = _KINDS[field.kind]
+        self._named = field.kind
         self._negative = field.low < 0
         self._unit = unit
         self._known: dict[Cell, _Reading] = {}
@@ -174,7 +186,7 @@ class NumberReader:
     def _other_unit(self, text: str) -> int:
         """Whether the unit at the end of a text is another than the header's."""
         match = _LAST_WORD.search(text)
-        unit = unit_word(match[0], "length") if match else None
+        unit = unit_word(match[0], self._named) if match else None
         return OTHER_UNIT if self._unit and unit and unit_ratio(unit) != unit_ratio(self._unit) else 0
 
     def _complaint(self, cell: Cell) -> str:
@@ -208,8 +220,17 @@ def _read_angle(text: str, _bare: str | None, negative: bool) -> tuple[float, fl
     return read_angle(text, negative=negative), 0.0
 
 
-_LENGTH = _Kind(LENGTH.unit, _read_length)
-_ANGLE = _Kind(ANGLE.unit, _read_angle)
+def _read_mass(text: str, bare: str | None, _negative: bool) -> tuple[float, float]:
+    return read_quantity(text, MASS, "kg", bare=bare is not None), 0.0
+
+
+_KINDS = MappingProxyType(
+    {
+        "length": _Kind(LENGTH.unit, _read_length),
+        "angle": _Kind(ANGLE.unit, _read_angle),
+        "mass": _Kind(MASS.unit, _read_mass),
+    }
+)
 _NOTHING_READ: _Reading = (float("nan"), 0.0, BAD)
 
 

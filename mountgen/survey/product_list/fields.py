@@ -12,11 +12,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
+from types import MappingProxyType
 from typing import Literal
 
-from mountgen.units import ANGLE, LENGTH
+from mountgen.units import ANGLE, LENGTH, MASS
+from mountgen.units import Kind as Quantity
 
-Kind = Literal["name", "length", "angle", "choice"]
+Kind = Literal["name", "length", "angle", "mass", "choice"]
 
 
 @dataclass(frozen=True)
@@ -59,8 +61,11 @@ FIELDS = {
         ListField("from_near", "length", 0.0, 10_000.0),
         ListField("bulge", "length", 0.0, 50.0),
         ListField("skew_deg", "angle", 0.0, 45.0, ("skew",)),
+        ListField("mass", "mass", 0.001, 500.0, ("weight", "masse", "gewicht")),
     )
 }
+QUANTITIES: Mapping[str, Quantity] = MappingProxyType({"length": LENGTH, "angle": ANGLE, "mass": MASS})
+"""The kinds of fields that hold numbers."""
 REQUIRED = ("name", "length", "width", "height")
 SIZES = ("length", "width", "height")
 
@@ -70,6 +75,8 @@ _MORE_WORDS = {
     "zoll": "in",
     "degrees": "deg",
     "grad": "deg",
+    **dict.fromkeys(("kilogram", "kilogramm"), "kg"),
+    **dict.fromkeys(("gram", "gramm"), "g"),
 }
 FOREIGN_UNITS = frozenset({"dm", "µm", "μm", "um", "km", "yd", "mil", "thou", "pt", "px", "twip"})
 """Units of length that a list may have and this reader does not know: never to be taken for none."""
@@ -93,7 +100,7 @@ def split_header(text: str) -> tuple[str, str | None]:
 def unit_word(text: str, kind: Kind) -> str | None:
     """The unit that a word of a header stands for, in any case; None when it is no unit of this kind."""
     word = text.casefold().strip()
-    return (ANGLE if kind == "angle" else LENGTH).unit(_MORE_WORDS.get(word, word))
+    return QUANTITIES[kind].unit(_MORE_WORDS.get(word, word)) if kind in QUANTITIES else None
 
 
 def recognise(header: str) -> tuple[ListField, str | None] | None:
@@ -103,7 +110,7 @@ def recognise(header: str) -> tuple[ListField, str | None] | None:
         return whole, None
     base, written = split_header(header)
     found = _by_word().get(base)
-    if found is None or written is None or found.kind not in ("length", "angle"):
+    if found is None or written is None or found.kind not in QUANTITIES:
         return None
     unit = unit_word(written, found.kind)
     return (found, unit) if unit else None
@@ -116,5 +123,5 @@ def _by_word() -> dict[str, ListField]:
 
 @cache
 def unit_ratio(unit: str) -> Fraction:
-    """How many mm (or degrees) one `unit` is, exactly."""
-    return (LENGTH if LENGTH.unit(unit) else ANGLE).in_base(unit)
+    """How many mm (or degrees, or kg) one `unit` is, exactly."""
+    return next(kind.in_base(unit) for kind in QUANTITIES.values() if kind.unit(unit))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,8 @@ from mountgen.survey.records import Product
 _TEXTS = ("names", "against", "face")
 _PLACES = ("above_base", "below_top", "from_near")
 """Where a code stands on its face: one of them says it, so they come from one source."""
+_FIELD_OF = MappingProxyType({"mass_kg": "mass"})
+"""Columns whose field goes by another name; the survey gives no value for all rows of these."""
 _NUMBERS = tuple(
     column.name
     for column in fields(ProductTable)
@@ -42,11 +45,11 @@ def fill(
     numbers: dict[str, Floats] = {}
     notes: list[str] = []
     for name in _NUMBERS:
-        column = settled.get(name)
+        column = settled.get(_FIELD_OF.get(name, name))
         absent = column.marks & EMPTY != 0 if column else None
         if column is not None and absent is not None:
             values = column.values
-            if name not in SIZES and absent.any():
+            if name not in SIZES and name not in _FIELD_OF and absent.any():
                 notes.append(
                     f"{int(absent.sum())} rows give no {name.replace('_', ' ')}: the survey's is used"
                 )

@@ -11,6 +11,7 @@ from mountgen.errors import Fault, SurveyError
 from mountgen.survey.product_list.fields import (
     FIELDS,
     FOREIGN_UNITS,
+    QUANTITIES,
     REQUIRED,
     ListField,
     plain_header,
@@ -136,7 +137,7 @@ def _named(header: str, mapping: Mapping[str, str]) -> tuple[ListField, str | No
         base, written = split_header(header)
         unit = unit_word(written, field.kind) if written else None
         if plain_header(wanted) == plain_header(header) or (unit and plain_header(wanted) == base):
-            return field, unit if field.kind in ("length", "angle") else None
+            return field, unit if field.kind in QUANTITIES else None
     known = recognise(header)
     return known if known and known[0].name not in mapping else None
 
@@ -213,7 +214,7 @@ def _units_below(cells: Sequence[Cell], columns: Sequence[Column]) -> dict[str, 
         text = shown(cells[column.at]).strip(" ()[]-") if column.at < len(cells) else ""
         if not text:
             continue
-        unit = unit_word(text, column.field.kind) if column.field.kind in ("length", "angle") else None
+        unit = unit_word(text, column.field.kind) if column.field.kind in QUANTITIES else None
         if unit is None:
             return {}
         units[column.field.name] = unit

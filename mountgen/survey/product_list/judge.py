@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mountgen.survey.product_list.cells import EMPTY, OTHER_UNIT, Floats
-from mountgen.survey.product_list.fields import FIELDS, SIZES, ListField
+from mountgen.survey.product_list.fields import FIELDS, QUANTITIES, SIZES, ListField
 from mountgen.survey.product_list.headers import Column
 from mountgen.survey.product_list.layout import Columns
 from mountgen.survey.product_list.settle import Settled
@@ -59,7 +59,7 @@ def refuse_unreadable(columns: Columns, settled: Mapping[str, Settled], findings
 
 
 def _refuse_out_of_range(field: ListField, column: Settled, findings: Findings) -> None:
-    unit = "deg" if field.kind == "angle" else "mm"
+    unit = QUANTITIES[field.kind].base
     lowest = column.values - (column.plus_minus if field.low >= 0 else 0.0)
     outside = (column.values < field.low) | (column.values > field.high) | (lowest < min(field.low, 0.0))
     words = field.name.replace("_", " ")

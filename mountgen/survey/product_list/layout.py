@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from mountgen.errors import Fault, SurveyError
 from mountgen.survey.product_list.cells import NO_VALUE, NumberReader, Numbers, joined
+from mountgen.survey.product_list.fields import QUANTITIES
 from mountgen.survey.product_list.headers import Column, Header
 from mountgen.survey.product_list.records import Refusal
 from mountgen.survey.product_list.rows import (
@@ -66,7 +67,7 @@ def read_columns(source: RowSource, blocks: Iterable[Block], header: Header) -> 
     readers = {
         column.field.name: NumberReader(column.field, column.unit)
         for column in header.columns
-        if column.field.kind in ("length", "angle")
+        if column.field.kind in QUANTITIES
     }
     gathered = _Gathered()
     skipped = header.rows_taken

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import chain
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 import numpy as np
@@ -45,6 +46,8 @@ from mountgen.units import System
 
 _Remark = TypeVar("_Remark", Refusal, Doubt)
 
+_EXAMPLE_UNITS = MappingProxyType({"length": "mm", "mass": "kg"})
+"""Kinds of numbers that need a unit from somewhere."""
 _SPREADSHEETS = (".xlsx", ".xlsm")
 
 
@@ -94,13 +97,15 @@ def _refuse_without_unit(source: RowSource, header: Header, columns: Columns, un
     """Bare numbers need a unit from somewhere: the header, or the survey."""
     faults = []
     for column in header.columns:
-        if column.field.kind != "length" or column.unit or units:
+        said = column.unit or (units if column.field.kind == "length" else None)
+        if said or column.field.kind not in _EXAMPLE_UNITS:
             continue
         bare = np.flatnonzero(columns.numbers[column.field.name].marks & BARE)
         if len(bare):
             found = f"{len(bare)} numbers without a unit in column '{column.header}'"
             where = f"{source.where}:{columns.lines[bare[0]]}"
-            action = f"name the column '{column.header} (mm)', or give 'units'"
+            action = f"name the column '{column.header} ({_EXAMPLE_UNITS[column.field.kind]})'"
+            action += ", or give 'units'" if column.field.kind == "length" else ""
             faults.append(Fault(where, found, "a unit in the header or in each cell", action))
     if faults:
         raise SurveyError(faults)

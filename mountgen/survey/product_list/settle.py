@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 
 import numpy as np
 
@@ -32,10 +33,13 @@ from mountgen.survey.product_list.headers import Column
 from mountgen.survey.product_list.records import DecimalMark
 from mountgen.units import System
 
+_UNSAID = MappingProxyType({"angle": "deg", "mass": "kg"})
+"""Where only one unit is ever meant; a column of bare masses is refused before it comes here."""
+
 
 @dataclass(frozen=True)
 class Settled:
-    """A column in mm or degrees, nan where nothing was read; `complaints` by row, one for each bad cell."""
+    """A column in mm, degrees or kg, nan where nothing was read; a complaint for each bad cell."""
 
     values: Floats
     plus_minus: Floats
@@ -46,7 +50,7 @@ class Settled:
 
 def settle(numbers: Numbers, column: Column, units: System | None, decimal: DecimalMark | None) -> Settled:
     """The column's numbers in mm or degrees. `units` is the unit of bare numbers without one."""
-    unit = column.unit or ("deg" if column.field.kind == "angle" else units) or "mm"
+    unit = column.unit or _UNSAID.get(column.field.kind, units) or "mm"
     ratio = unit_ratio(unit)
     values, plus_minus = (
         _scaled(kept, numbers.marks, ratio) for kept in (numbers.values, numbers.plus_minus)

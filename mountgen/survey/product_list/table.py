@@ -1,7 +1,7 @@
-"""Many products as arrays: one row a product, in mm and degrees, never changed after it was made.
+"""Many products as arrays: one row a product, in mm, degrees and kg, never changed after it was made.
 
-Where a product has no such value (`near_side_at`, and the places of a code that its face does not use),
-the array holds nan and the record None. `..._plus_minus` is how far the value may be off.
+Where a product has no such value (`near_side_at`, `mass_kg`, and the places of a code that its face does
+not use), the array holds nan and the record None. `..._plus_minus` is how far the value may be off.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _MEASURED_OF_PRODUCT = ("length", "width", "height", "gap", "near_side_at")
 _MEASURED_OF_CODE = ("from_leading", "above_base", "below_top", "from_near")
 MEASURED = (*_MEASURED_OF_PRODUCT, *_MEASURED_OF_CODE)
 """Columns with a second one for how far they may be off."""
-_OF_PRODUCT = ("bulge", "skew_deg", "clearance_height")
+_OF_PRODUCT = ("bulge", "skew_deg", "clearance_height", "mass_kg")
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,6 +55,7 @@ class ProductTable:
     bulge: Floats
     skew_deg: Floats
     clearance_height: Floats
+    mass_kg: Floats
 
     def __post_init__(self) -> None:
         for column in fields(self):
@@ -86,6 +87,7 @@ class ProductTable:
             skew_deg=float(self.skew_deg[at]),
             near_side_at=self._if_measured("near_side_at", at),
             clearance_height=_number_or_none(self.clearance_height[at]),
+            mass_kg=_number_or_none(self.mass_kg[at]),
         )
 
     def _measured(self, column: str, at: int) -> Measured:

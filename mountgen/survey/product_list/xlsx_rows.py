@@ -187,7 +187,7 @@ def _unit_of_format(number_format: str) -> str:
     words = "".join("".join(groups) for groups in _WORDS_OF_FORMAT.findall(positive))
     if "%" in _WORDS_OF_FORMAT.sub("", positive):
         return "%"
-    return unit_word(words, "length") or ""
+    return unit_word(words, "length") or unit_word(words, "mass") or ""
 
 
 def _error(where: str, found: str, expected: str, action: str) -> SurveyError:
