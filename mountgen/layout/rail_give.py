@@ -1,8 +1,8 @@
 """How a side rail gives way under a mount: its span bends and twists, its web yields around the screws.
 
 Words: a *tie* holds the two side rails of a line together: the bed's cross members, and axles that are
-screwed to both rails. Between legs the rail bends; it twists between cross members alone, for those keep it
-upright.
+screwed to both rails. Between legs the rail bends up and down. It twists between cross members alone, for
+those keep it upright, and sideways it bends from one to the next, for they stay square to it.
 World axes: the rail runs along x, its web's normal is y.
 
 The mount is taken to stand in the middle of a span with hinged ends, where the rail is softest.
@@ -31,8 +31,6 @@ TWIST_TERMS = 400
 """Terms of the sine series of the twist; the rest adds less than 0.1 %."""
 LEAST_RIM = 0.5
 """mm of web that always stays free beside the foot."""
-RAILS = 2.0
-"""Sideways both rails of a line bend together, for ties keep them apart by the same."""
 
 
 @dataclass(frozen=True)
@@ -64,14 +62,31 @@ def rail_give(survey: Survey, material: Material, foot: tuple[float, Span]) -> R
     length, e = rail.supports_apart, material.e_mpa
     across, up = e * section.properties.i_yy, e * section.properties.i_xx
     return RailGive(
-        sideways=RAILS * 48 * across / length**3,
+        sideways=ladder_stiffness(length, rules.CROSS_TIES_APART, across),
         upright=48 * up / length**3,
         twist=twist_stiffness(survey, material),
         nod=12 * up / length,
-        swing=RAILS * 12 * across / length,
+        swing=16 * across / min(length, rules.CROSS_TIES_APART),
         middle_z=rail.top_above_surface - section.depth / 2,
         web=web_response(rail, material, foot),
     )
+
+
+def ladder_stiffness(length: float, apart: float, ei: float) -> float:
+    """N/mm sideways in the middle of a span and between two ties: both rails and their ties are a ladder.
+
+    Ties stay square to the rails, so the rails bend in S shapes from tie to tie: a ladder of shear stiffness
+    S = 24 E I / s^2 gives by L / 4 S, and one rail between two ties by s^3 / 192 E I. No tie within the span:
+    one rail with fixed ends. Source: slope-deflection equations; Roark, Table 8.1, case 1d.
+
+    Args:
+        length: L of the span, mm.
+        apart: s from tie to tie, mm.
+        ei: E I of one rail for bending sideways, N mm2.
+    """
+    panel = min(length, apart)
+    whole = panel**2 * length / (96 * ei) if length > apart else 0.0
+    return 1 / (whole + panel**3 / (192 * ei))
 
 
 def rigid_rail(survey: Survey) -> RailGive:

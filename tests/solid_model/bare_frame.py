@@ -11,8 +11,8 @@ from dataclasses import replace
 import numpy as np
 
 from mountgen.catalogue.reader import Catalogue
+from mountgen.catalogue.records import Material
 from mountgen.checks.scene import Scene
-from mountgen.layout.rail_give import RAILS
 from mountgen.mechanics.frame import Frame, LoadCase, Mass, Member, NodalLoad, Node
 from mountgen.mechanics.frame_solve import solve_modes, solve_static_cases
 from mountgen.structure.frame_model import Model, Mount, frame_model, mount_of, on_rigid_rail, rigid_joints
@@ -27,7 +27,8 @@ MODES = 3
 def frame_answer(survey: Survey, scene: Scene, catalogue: Catalogue, kg: float, *, rail: bool) -> Answer:
     """What the frame does under 1 N along each axis at the arm's end and with a mass there."""
     mount = rigid_joints(mount_of(survey, scene.layout, scene.detail, catalogue))
-    mount = _on_one_rail(mount) if rail else on_rigid_rail(mount)
+    steel = catalogue.material(survey.rail.profile.material)
+    mount = _on_one_rail(mount, steel) if rail else on_rigid_rail(mount)
     frame = _bare(mount, frame_model(mount, 0), kg)
     ways = ((FORCE, 0.0, 0.0), (0.0, FORCE, 0.0), (0.0, 0.0, FORCE))
     results = solve_static_cases(frame, [LoadCase((NodalLoad("tip", way),)) for way in ways])
@@ -35,9 +36,11 @@ def frame_answer(survey: Survey, scene: Scene, catalogue: Catalogue, kg: float, 
     return Answer(travel, solve_modes(frame, MODES).frequencies_hz)
 
 
-def _on_one_rail(mount: Mount) -> Mount:
-    rail = mount.rail
-    return replace(mount, rail=replace(rail, sideways=rail.sideways / RAILS, swing=rail.swing / RAILS))
+def _on_one_rail(mount: Mount, material: Material) -> Mount:
+    """Hinged at its supports, as the solid is (Roark, Table 8.1, cases 1e and 3e)."""
+    site, rail = mount.survey.rail, mount.rail
+    ei, length = material.e_mpa * site.section.properties.i_yy, site.supports_apart
+    return replace(mount, rail=replace(rail, sideways=48 * ei / length**3, swing=12 * ei / length))
 
 
 def _bare(mount: Mount, model: Model, kg: float) -> Frame:
