@@ -124,11 +124,11 @@ FAULTS = {
     "broken TOML": ('flow = "left_to_right"', 'flow = "left_to_right', ["survey.toml:8", "not TOML"]),
     "unknown key": ("slope_deg = 0", "slop_deg = 0", ["survey.toml:16", "slop_deg", "slope_deg"]),
     "wrong unit": ('"30 m/min"', '"30 kg"', ["survey.toml:9", "kg", "m/min"]),
-    "negative size": ("length = 280", "length = -280", ["survey.toml:49", "-280"]),
-    "absurd size": ("length = 280", "length = 1e12", ["survey.toml:49", "absurd"]),
-    "not a number": ("length = 280", "length = nan", ["survey.toml:49"]),
+    "negative size": ("length = 280", "length = -280", ["survey.toml:51", "-280"]),
+    "absurd size": ("length = 280", "length = 1e12", ["survey.toml:51", "absurd"]),
+    "not a number": ("length = 280", "length = nan", ["survey.toml:51"]),
     "product wider than the line": ("width = 190", "width = 900", ["survey.toml", "carton S", "900"]),
-    "unknown device": ('"head-50"', '"head-51"', ["survey.toml:114", "head-51", "head-50"]),
+    "unknown device": ('"head-50"', '"head-51"', ["survey.toml:120", "head-51", "head-50"]),
     "unknown rail": (
         '"channel-formed-120x40x2.5"',
         '"channel-120"',
@@ -157,7 +157,7 @@ def test_a_wrong_survey_ends_with_its_faults(run, variant, monkeypatch, tmp_path
 def test_every_fault_of_a_survey_is_told_at_once(run, variant):
     changes = [("length = 280", "length = -280"), ('"head-50"', '"head-51"'), ('"30 m/min"', '"30 kg"')]
     told = run("check", variant(*changes)).err
-    assert all(line in told for line in ("survey.toml:9:", "survey.toml:49:", "survey.toml:114:"))
+    assert all(line in told for line in ("survey.toml:9:", "survey.toml:51:", "survey.toml:120:"))
 
 
 @pytest.mark.parametrize("arguments", [["check"], ["chek", CARTONS], ["check", CARTONS, "--jsn"], []])
