@@ -62,9 +62,10 @@ def one_by_one(survey: Survey, catalogue: Catalogue) -> list[MastLayout]:
     return found
 
 
-@pytest.mark.parametrize("place", [0, 7])
+@pytest.mark.parametrize("place", [0, 2])
 def test_no_candidate_that_passes_is_lighter(place: int) -> None:
-    survey = feasible_studies(10)[place].scene.survey
+    small = [m for m in feasible_studies(30) if {m.scene.layout.post.name, m.scene.layout.arm.name} <= {*FEW}]
+    survey = small[place].scene.survey
     catalogue = Shop(FEW)
     chosen = solve(survey, require(survey), catalogue)
     good = [layout for layout in one_by_one(survey, catalogue) if passes(survey, layout)]

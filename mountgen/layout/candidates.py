@@ -23,7 +23,7 @@ from mountgen.layout.flexibility import Body, Numbers, Three
 from mountgen.layout.fold import first_column
 from mountgen.layout.head_group import HeadGroup, head_group
 from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post, mast
-from mountgen.layout.pattern import leg_span, rail_face
+from mountgen.layout.pattern import Face, leg_span, rail_face
 from mountgen.layout.rail_give import RailGive, rail_give
 from mountgen.layout.rail_mast import (
     RailPattern,
@@ -83,8 +83,9 @@ class Frame:
 @dataclass(frozen=True)
 class Job:
     """What all candidates have in common, and the posts and rail angles to choose from. `leg` is z of the
-    rail leg's edges before those are chosen; `legs` are the edges and the screws' middle for each choice;
-    `column` is x of the first screws where it is known."""
+    rail leg's edges before those are chosen; `legs` are the edges and the screws' middle for each choice,
+    `misfit` is how much too tall each is for the web's flat, as a share; `column` is x of the first screws
+    where it is known."""
 
     survey: Survey
     demand: Demand
@@ -95,6 +96,7 @@ class Job:
     rail: RailGive
     leg: Span
     legs: tuple[Floats, Floats, Floats]
+    misfit: Floats
     angles: tuple[float, ...] = ANGLES
     column: float | None = None
 
@@ -110,8 +112,8 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
     """The sections that the catalogue has, and how the rail gives way."""
     sections = tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
     steel = catalogue.material(survey.rail.profile.material)
-    legs = legs_of(survey, sections)
-    rows = rail_face(survey, ANGLES[0], sections[0].nut_length).rows
+    faces = _faces(survey, sections)
+    rows = faces[0][0].rows
     foot = (FOOT_WIDTH, (rows[0] - rules.EDGE, rows[1] + rules.EDGE))
     return Job(
         survey=survey,
@@ -122,7 +124,8 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
         bar=catalogue.material(sections[0].material),
         rail=rail_give(survey, steel, foot),
         leg=leg_span(survey),
-        legs=legs,
+        legs=_legs(faces),
+        misfit=_misfit(faces),
     )
 
 
@@ -213,11 +216,20 @@ def _post_plan(job: Job, frames: Sequence[Frame]) -> Post:
     )
 
 
-def legs_of(survey: Survey, sections: Sequence[Extrusion]) -> tuple[Floats, Floats, Floats]:
-    """z of the rail leg's edges and of its screws' middle for every post and angle."""
-    faces = [[rail_face(survey, angle, post.nut_length) for angle in ANGLES] for post in sections]
+def _faces(survey: Survey, sections: Sequence[Extrusion]) -> list[list[Face]]:
+    """Where the rail leg lies for every post and angle."""
+    return [[rail_face(survey, angle, post.nut_length) for angle in ANGLES] for post in sections]
+
+
+def _legs(faces: list[list[Face]]) -> tuple[Floats, Floats, Floats]:
+    """z of the rail leg's edges and of its screws' middle."""
     spans = np.array([[(*face.leg, sum(face.rows) / 2) for face in row] for row in faces])
     return spans[..., 0], spans[..., 1], spans[..., 2]
+
+
+def _misfit(faces: list[list[Face]]) -> Floats:
+    """How much more flat each rail leg needs than there is, as a share of its need."""
+    return np.array([[max(0.0, -face.spare / face.needed) for face in row] for row in faces])
 
 
 def _arm_plan(job: Job, frames: Sequence[Frame]) -> Arm:

@@ -47,6 +47,9 @@ from mountgen.survey.records import Survey
 
 PLACES_TRIED = 56
 
+NO_PLACE = 100.0
+"""A rail leg that finds no flat counts for so much: any that is too soft is nearer."""
+
 
 @dataclass(frozen=True)
 class Reserve:
@@ -154,6 +157,7 @@ def _evaluate(job: Job, frames: Sequence[Frame], reserve: Reserve) -> tuple[Floa
         np.maximum(ratio - 1, 0)
         for ratio in (*_softness(job.survey, mast_of(job, frames), reserve), longest, widest)
     )
+    shortfall = shortfall + NO_PLACE * job.misfit
     mass = (post_kg(job, frames) + arm_kg(job, frames))[:, 0] + sheet_kg(job, frames)
     return mass, np.asarray(shortfall)
 
