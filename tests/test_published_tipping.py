@@ -110,7 +110,7 @@ def test_a_widening_that_a_mass_passes():
 
 
 def test_a_widening_that_no_mass_passes():
-    """20 kg 50 mm inside and 10 kg 100 mm beyond, no push, twofold: 20 (50 + w) = 2 x 10 (100 - w), w = 25."""
+    """20 kg 50 mm inside, 10 kg 100 mm beyond, no push, twofold: 20 (50 + w) = 2 x 10 (100 - w), w = 25."""
     feet = ((0.0, 0.0), (200.0, 0.0), (200.0, 1000.0), (0.0, 1000.0))
     made = Stand((PointMass(10, (-100, 500, 0)), PointMass(20, (50, 500, 0))), feet)
     assert least_widening(made, Push(0, 0), 2.0) == pytest.approx(25.0)
