@@ -66,7 +66,7 @@ def settled(working: Survey, demand: Demand, catalogue: Catalogue) -> Scene:
     for _ in range(ROUNDS - 1):
         if shortfall(working, scene.layout) > 0.0:
             return first
-        wanted = _reserve(working, scene, reserve)
+        wanted = raised_reserve(working, scene, reserve)
         if wanted == reserve:
             return scene
         reserve = wanted
@@ -80,7 +80,7 @@ def _scene(working: Survey, demand: Demand, catalogue: Catalogue, reserve: Reser
     return Scene(working, demand, layout, detail(working, layout, catalogue), catalogue)
 
 
-def _reserve(working: Survey, scene: Scene, reserve: Reserve) -> Reserve:
+def raised_reserve(working: Survey, scene: Scene, reserve: Reserve) -> Reserve:
     """The reserve that would have been enough; as it is where the frame keeps every limit."""
     structure, layout = scene.structure, scene.layout
     change, give = float(np.ptp(structure.sags)), max(abs(p.standoff(p.hand)) for p in structure.poses)

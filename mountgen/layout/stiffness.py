@@ -18,7 +18,7 @@ from mountgen.layout.flexibility import Body, Spring, Three, moved, slowest
 
 SAG_BAND = 0.25
 """Share by which change of sag may differ between the estimate and the frame."""
-SAG_FLOOR = 0.02
+SAG_FLOOR = 0.06
 """mm of change of sag below which the difference does not count."""
 GIVE_BAND = 0.05
 """The same share for what a hand moves."""
