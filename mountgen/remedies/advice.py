@@ -11,7 +11,7 @@ from mountgen.remedies.search import Allowance, Bench, Found, failing, find_reme
 from mountgen.remedies.table import levers_for
 from mountgen.study import Study
 
-ALONE, TOGETHER = 100, 50
+ALONE, TOGETHER = 60, 30
 """Ordinary studies that may be spent on changes that mend a check alone, each failing check getting an even
 part of what is left, and on combining them."""
 
@@ -46,10 +46,15 @@ def _alone(bench: Bench, checks: tuple[Check, ...], purse: Allowance) -> dict[st
     groups: dict[str, list[Found]] = {}
     for at, check in enumerate(checks):
         part = Allowance(max(purse.left, 0) // (len(checks) - at))
-        tried = [find_remedy(bench, check, lever, part) for lever in levers_for(bench.start, check)]
-        groups[check.id] = sorted((one for one in tried if one), key=lambda one: one.remedy.rank)
+        groups[check.id] = find_remedies(bench, check, part)
         purse.take(part)
     return groups
+
+
+def find_remedies(bench: Bench, check: Check, allowance: Allowance) -> list[Found]:
+    """What mends a check alone, best first."""
+    tried = [find_remedy(bench, check, lever, allowance) for lever in levers_for(bench.start, check)]
+    return sorted((one for one in tried if one), key=lambda one: one.remedy.rank)
 
 
 def _together(groups: dict[str, list[Found]], catalogue: Catalogue, purse: Allowance) -> tuple[Remedy, ...]:
@@ -59,7 +64,8 @@ def _together(groups: dict[str, list[Found]], catalogue: Catalogue, purse: Allow
     taken = [best]
     while (made := taken[-1].study).verdict == "not feasible":
         bench = Bench(made, catalogue)
-        mended = (_again(bench, check, groups.get(check.id, []), purse) for check in failing(made))
+        known_first = sorted(failing(made), key=lambda one: not groups.get(one.id))
+        mended = (_again(bench, check, groups.get(check.id, []), purse) for check in known_first)
         following = next((one for one in mended if one), None)
         if following is None:
             return ()

@@ -71,4 +71,4 @@ def graded(
         return Trial(change(value), words(text_of(value), text_of(amount)), amount, value)
 
     if count >= 1 and number.limit != number.old:
-        yield Lever(number.key, number.kind, number.unit, number.step, count, at)
+        yield Lever(number.key, number.kind, number.unit, number.step, count, at, size=abs(number.old))

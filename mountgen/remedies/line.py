@@ -26,7 +26,9 @@ LOWEST_GUIDE, THINNEST_GUIDE = 5.0, 10.0
 LONGEST_OPENING = 150.0
 """mm that the near guide may be interrupted beyond what reaches into it, either way."""
 MM_PER_FOOT = 12 * MM_PER_INCH
-SHORTEST_SPAN = 400.0
+SHORTEST_SPAN = 100.0
+MOST_GEAR, RPM_STEP = 2.0, 10.0
+"""How many times quicker or slower a drive may turn at the same line speed, and in what steps."""
 Builder = Callable[[Study, Check], Iterator[Lever]]
 
 
@@ -55,6 +57,20 @@ def slower(study: Study, _: Check) -> Iterator[Lever]:
         return replace(survey, line=replace(survey.line, speed_mm_per_s=value * per_s))
 
     yield from graded(number, lambda new, by: f"run the line at {new} ({by} slower)", change, survey.units)
+
+
+def other_drive(study: Study, _: Check) -> Iterator[Lever]:
+    """The drive's motor quicker or slower, at the same speed of the line: another gear."""
+    survey, old = study.survey, study.survey.line.drive_rpm
+    if old is None:
+        return
+    for kind, limit in (("quicker", old * MOST_GEAR), ("slower", old / MOST_GEAR)):
+        yield from graded(
+            Number("line.drive_rpm", kind, old, limit, RPM_STEP, "rpm"),
+            lambda new, by, kind=kind: f"let the drive turn at {new}, by another gear ({by} {kind})",  # type: ignore[misc]
+            lambda value: replace(survey, line=replace(survey.line, drive_rpm=value)),
+            survey.units,
+        )
 
 
 def near_guide(study: Study, _: Check) -> Iterator[Lever]:
@@ -303,15 +319,15 @@ def measured_rail(study: Study, _: Check) -> Iterator[Lever]:
 
 
 def shorter_span(study: Study, _: Check) -> Iterator[Lever]:
-    """A support more under the rail: the span in which it bends and twists."""
-    survey, rail = study.survey, study.survey.rail
-    limit = min(SHORTEST_SPAN, rail.supports_apart)
-    number = Number(
-        "rail.supports_apart", "less", rail.supports_apart, limit, 10 * step_of(COARSE, survey.units)
-    )
+    """Ties or legs beside the mount: the span in which the rail bends and twists, from that of the cross
+    members of a bed, which count anyway."""
+    survey = study.survey
+    old = min(survey.rail.supports_apart, rules.CROSS_TIES_APART)
+    step = 2 * step_of(COARSE, survey.units)
+    number = Number("rail.supports_apart", "less", old, min(SHORTEST_SPAN, old), step)
     yield from graded(
         number,
-        lambda new, by: f"support the rail every {new} ({by} less)",
+        lambda new, by: f"tie or support the rail every {new} around the mount ({by} less)",
         lambda value: _sited(survey, supports_apart=value),
         survey.units,
     )

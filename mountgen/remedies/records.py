@@ -38,6 +38,8 @@ class Lever:
     count: int
     at: Callable[[int], Trial]
     graded: bool = True
+    size: float = 0.0
+    """The number that it changes, as it is: 0 where there is no such number."""
     cost: float = 1.0
     """What a choice counts as when changes are compared: 1 as the greatest amount of a graded lever."""
 

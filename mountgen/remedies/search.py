@@ -19,11 +19,13 @@ from mountgen.study import Study, study
 from mountgen.survey.records import Survey
 
 RANK: dict[Verdict, int] = {"fail": 0, "caution": 1, "pass": 2}
-NEAREST_MISS = 4
+NEAREST_MISS = 3
 """Ordinary studies that one counts as whose layout is a nearest miss: every candidate was tried for it."""
 LAID_OUT = frozenset({"reach_up_down", "reach_in_out", "sag", "handling", "first_frequency"})
 """Checks that only a nearest miss fails."""
 UNMOVED = 1e-6
+MOST_IDS = 3
+"""Checks that are named in a sentence; the JSON names them all."""
 
 
 @dataclass
@@ -175,10 +177,12 @@ def _bracket(bench: Bench, check: Check, lever: Lever, allowance: Allowance) -> 
 
 
 def _suggested(check: Check, lever: Lever) -> int:
-    """Steps that the missing margin asks for, when lever and check have the same unit."""
+    """Steps that the missing margin asks for: as it is when lever and check have the same unit, else in
+    proportion, as far as can be known beforehand."""
+    missing = abs(check.margin)
     if check.unit != lever.unit:
-        return 1
-    return min(max(math.ceil(abs(check.margin) / lever.step), 1), lever.count)
+        missing *= lever.size / max(abs(check.value), abs(check.limit), abs(check.margin))
+    return min(max(math.ceil(missing / lever.step - UNMOVED), 1), lever.count)
 
 
 def _margin(made: Study, check_id: str) -> float:
@@ -219,11 +223,13 @@ def _outcome(check_id: str, made: Study, after: tuple[str, ...], also: tuple[str
     if made.verdict == "tight":
         tight = [id_ for id_, verdict in worst_of(made).items() if verdict == "caution"]
         return f"tried, then nothing fails, {_listed(tight)} tight"
-    passes = _listed([check_id, *also])
-    verbs = ("pass" if also else "passes", "fails" if len(after) == 1 else "fail")
-    return f"tried, then {passes} {verbs[0]}, {_listed(list(after))} still {verbs[1]}"
+    mended = f"{check_id} passes"
+    if also:
+        mended += f", {_listed(list(also))} no longer fail{'s' * (len(also) == 1)}"
+    return f"tried, then {mended}, {_listed(list(after))} still fail{'s' * (len(after) == 1)}"
 
 
 def _listed(ids: list[str]) -> str:
-    *first, last = ids
+    shown = ids if len(ids) <= MOST_IDS + 1 else [*ids[:MOST_IDS], f"{len(ids) - MOST_IDS} more"]
+    *first, last = shown
     return f"{', '.join(first)} and {last}" if first else last
