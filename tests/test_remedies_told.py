@@ -51,7 +51,7 @@ class Text(HTMLParser):
 
 
 def test_two_failures_are_mended_together(run, variant):
-    """Too close together and too short a stretch: neither change is enough alone, both one after the other are."""
+    """Too close together and too short a stretch: neither change is enough alone, both together are."""
     outcome = run("check", variant(CLOSE, FREE), "--json")
     assert outcome.code == 1
     report = json.loads(outcome.out)
