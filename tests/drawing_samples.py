@@ -18,6 +18,7 @@ from mountgen.package.drawing_flat import text_patch
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder
 from mountgen.package.drawing_paper import style_for
+from mountgen.package.holding import holding_of
 from mountgen.package.records import Dossier, Pictures, SceneBox
 from mountgen.package.svg import Words
 from mountgen.package.svg_text import CAPITAL_SHARE
@@ -106,6 +107,7 @@ def mount(survey: str = "seed-cartons") -> Dossier:
         setup=found.setup,
         scene=(SceneBox("post", Box((100.0, -60.0, -100.0), (125.0, -35.0, 300.0)), (0.6, 0.6, 0.7)),),
         effects=assumption_effects(found, catalogue),
+        holding=holding_of(found.scene),
         detail=detail,
         flats={part.number: unfold(part, Din6935()) for part in detail.sheets},
         views={part.number: box_views(84.0, 75.0, 108.0) for part in detail.sheets},

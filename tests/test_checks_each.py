@@ -64,7 +64,6 @@ IDS = {
     "operator_reach",
     "cable",
     "crush_gap",
-    "first_time_fit",
     "tip_over",
     "print_height",
     "free_stretch",

@@ -51,6 +51,7 @@ def test_json_has_the_promised_keys(run):
         "checks",
         "remedies",
         "remedies_together",
+        "holding",
         "layout",
         "setup",
         *MORE_KEYS,

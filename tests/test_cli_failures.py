@@ -10,6 +10,7 @@ from conftest import CARTONS
 from mountgen.checks.records import Subject, at_most
 from mountgen.errors import KernelError, MountgenError, OutputError, SheetError
 from mountgen.package.beside import Forking, InLine, finished_jobs, second_process
+from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.folder import replaced_folder
 from mountgen.package.papers import write_flats
 
@@ -107,7 +108,7 @@ def test_jobs_are_waited_for_when_the_first_process_fails(tmp_path):
 
 def test_the_second_process_hands_its_errors_back(tmp_path):
     with pytest.raises(FileNotFoundError), finished_jobs() as jobs:
-        jobs.append(Forking().submit(write_flats, tmp_path / "none/flat", [], {}))
+        jobs.append(Forking().submit(write_flats, tmp_path / "none/flat", [], {}, Flavour()))
 
 
 def test_a_second_process_that_dies_is_an_error_of_its_own():

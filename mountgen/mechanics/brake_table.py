@@ -86,7 +86,12 @@ class BrakeTable:
 
 
 def tables_by_material(rows: Iterable[BrakeRow], name: str) -> dict[str, BrakeTable]:
-    """One table for each material of the rows."""
+    """One table for each material of the rows.
+
+    Args:
+        rows: of any materials, in any order.
+        name: of the table, as bend tables quote it.
+    """
     sorted_rows: dict[str, list[BrakeRow]] = {}
     for row in rows:
         sorted_rows.setdefault(row.material, []).append(row)

@@ -13,6 +13,7 @@ from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.package.drawing_words import MM_PER_INCH, plain
 from mountgen.package.feasibility_scene import line_boxes, scene_pictures
+from mountgen.package.holding import holding_section
 from mountgen.package.records import Findings, SceneBox
 from mountgen.package.slope import slope_in_words
 from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
@@ -49,6 +50,7 @@ def feasibility_page(findings: Findings, advice: Advice = NO_ADVICE) -> str:
         _remedies(advice),
         _tightest(findings),
         _pictures(findings),
+        _holding(findings),
         _check_table(findings),
         _settings(findings),
         _assumptions(findings),
@@ -169,6 +171,11 @@ def _legend(boxes: Sequence[SceneBox]) -> str:
         swatch = f'<span class="swatch" style="background:rgb({fill})"></span>'
         items.append(f"<li>{swatch}{escape(', '.join(things))}</li>")
     return f'<ul class="legend">{"".join(items)}</ul>\n'
+
+
+def _holding(findings: Findings) -> str:
+    survey = findings.survey
+    return _section("Does it hold the gap?", holding_section(findings.holding, survey.standoff, survey.units))
 
 
 def _check_table(findings: Findings) -> str:

@@ -1,7 +1,6 @@
 """The part of the feasibility page that answers whether the nozzles stay where they were set.
 
-Figures first, then how the stand-off is spread over all products, which causes spread it, and what fits at
-first try.
+Figures first, then how the stand-off is spread over all products and which causes spread it.
 """
 
 from __future__ import annotations
@@ -10,10 +9,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
+import numpy as np
+
+from mountgen.checks.scene import Scene
 from mountgen.package.drawing_words import plain
 from mountgen.package.svg import number
 from mountgen.survey.records import StandOff
-from mountgen.tolerance.records import Budget, Effect, Fit, Histogram, JointFit, Sprung
+from mountgen.tolerance.records import Budget, Effect, Histogram, Sprung
 from mountgen.units import System, format_length
 
 WIDE, HIGH, EDGE, WORDS = 720.0, 250.0, 40.0, 15.0
@@ -22,7 +24,6 @@ BELOW = 3 * WORDS
 """Units under the bars: the axis and the names of the bands."""
 LEAST_SHARE = 0.005
 """Causes that make up less of the spread are told together."""
-MOST_JOINTS = 3
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,24 @@ class Holding:
     slip_margin: float
     slip_joint: str
     budget: Budget
-    fit: Fit
+
+
+def holding_of(scene: Scene) -> Holding:
+    """The figures of a mount."""
+    structure, shaking = scene.structure, scene.structure.shaking
+    sags = structure.sags
+    slowest = min(structure.poses, key=lambda pose: float(pose.frequencies_hz[0]))
+    slips = min(scene.joint_margins, key=lambda margins: margins.slip.margin)
+    return Holding(
+        sag=float(np.abs(sags).max()),
+        sag_change=float(np.ptp(sags)),
+        frequencies_hz=tuple(slowest.frequencies_hz.tolist()),
+        nearest=shaking.nearest,
+        separation=shaking.separation,
+        slip_margin=slips.slip.margin,
+        slip_joint=slips.title,
+        budget=scene.budget,
+    )
 
 
 def holding_section(holding: Holding, standoff: StandOff, units: System) -> str:
@@ -50,7 +68,6 @@ def holding_section(holding: Holding, standoff: StandOff, units: System) -> str:
         histogram(budget, standoff, units),
         _effects(budget, units),
         _sprung(budget.sprung, units),
-        _joints(holding.fit, units),
     ]
     return "".join(parts)
 
@@ -63,15 +80,13 @@ def figures(holding: Holding, units: System) -> Iterator[str]:
     slowest = ", ".join(plain(f, 1) for f in holding.frequencies_hz[:3])
     yield f"It swings at {slowest} Hz{_nearest(holding)}."
     if holding.slip_joint:
-        hold = plain(1 + holding.slip_margin, 1)
+        hold = plain(min(1 + holding.slip_margin, 99.0), 1)
         yield f"The joint that would slip first, {holding.slip_joint}, holds {hold} times its load."
     best, acceptable = percent(budget.share_best), percent(budget.share_acceptable)
     yield (
         f"{best} of {budget.samples} sampled products are printed inside the best band, {acceptable} inside "
         f"the acceptable one; {touching(budget)}."
     )
-    fit = holding.fit
-    yield f"{percent(fit.first_time_fit)} of {fit.samples} sampled installations fit at first try."
 
 
 def _nearest(holding: Holding) -> str:
@@ -196,20 +211,6 @@ def _sprung(sprung: Sprung | None, units: System) -> str:
         f"{'It would work' if sprung.works else 'It would not work'}: {sprung.why}."
     )
     return f"<h3>Instead of the fixed head</h3>\n<p>{escape(text)}</p>\n"
-
-
-def _joints(fit: Fit, units: System) -> str:
-    items = "".join(f"<li>{escape(joint_line(joint, units))}</li>" for joint in fit.joints[:MOST_JOINTS])
-    return f"<h3>What fits least easily</h3>\n<ul>\n{items}</ul>\n"
-
-
-def joint_line(joint: JointFit, units: System) -> str:
-    """One joint of the virtual installation in words."""
-    used, room = (format_length(value, units, 2) for value in (joint.used, joint.room))
-    return (
-        f"{joint.title} ({', '.join(joint.joints)}): passes in {percent(joint.passes, 2)}; "
-        f"of {room} play 99.5 % need at most {used}"
-    )
 
 
 def effect_lines(effects: Sequence[Effect], units: System) -> Iterator[str]:

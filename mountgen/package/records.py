@@ -16,6 +16,7 @@ from mountgen.geometry import Box
 from mountgen.kernel.step_text import Schema
 from mountgen.layout.records import Setup
 from mountgen.package.dxf_flavour import Flavour
+from mountgen.package.holding import Holding
 from mountgen.sheet.flat import FlatPattern
 from mountgen.structure.joint_strength import JointMargins
 from mountgen.survey.records import Survey
@@ -37,7 +38,8 @@ class SceneBox:
 @dataclass(frozen=True)
 class Findings:
     """What is known before anything is detailed; `verdict` is that of `checks.records.overall`,
-    `setup` is None when no layout was found, `effects` are the survey's assumptions with what they decide."""
+    `setup` is None when no layout was found, `effects` are the survey's assumptions with what they decide,
+    `holding` is whether the nozzles stay where they were set."""
 
     survey: Survey
     verdict: str
@@ -45,6 +47,7 @@ class Findings:
     setup: Setup | None
     scene: tuple[SceneBox, ...]
     effects: tuple[AssumedEffect, ...]
+    holding: Holding
 
 
 @dataclass(frozen=True)

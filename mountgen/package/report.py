@@ -15,6 +15,7 @@ import numpy as np
 from pydantic import BaseModel
 
 from mountgen.checks.drivers import product_report
+from mountgen.package.holding import holding_of
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.study import Study
 from mountgen.survey.product_list.records import ProductList
@@ -35,11 +36,24 @@ def check_report(study: Study, advice: Advice = NO_ADVICE) -> dict[str, Json]:
         "checks": plain(study.checks),
         "remedies": plain(advice.remedies),
         "remedies_together": plain(advice.together),
+        "holding": holding_numbers(study),
         "layout": layout_numbers(study),
         "setup": plain(study.setup),
         "products": plain(product_report(study.scene)),
         "product_list": None if study.survey.product_list is None else list_report(study.survey.product_list),
         "assumptions": plain(study.survey.assumptions),
+    }
+
+
+def holding_numbers(study: Study) -> dict[str, Json]:
+    """Whether the nozzles stay where they were set; of the causes their effects at the worst product."""
+    numbers = plain(holding_of(study.scene))
+    assert isinstance(numbers, dict)
+    budget = numbers["budget"]
+    assert isinstance(budget, dict)
+    return {
+        **numbers,
+        "budget": {key: budget[key] for key in budget if key not in ("causes", "worst", "rss")},
     }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from mountgen.checks.drivers import product_report
 from mountgen.checks.records import Check
 from mountgen.package.drawing_words import MM_PER_INCH
+from mountgen.package.holding import effect_lines, figures, holding_of
 from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
 from mountgen.study import Study
 from mountgen.units import System
@@ -36,6 +37,7 @@ def _lines(study: Study, advice: Advice) -> Iterator[str]:
         if check.remedy:
             yield f"      -> {check.remedy}"
     yield from _remedies(advice)
+    yield from _holding(study)
     yield from _products(study)
     if study.survey.assumptions:
         yield ""
@@ -52,6 +54,17 @@ def _remedies(advice: Advice) -> Iterator[str]:
         yield f"what would make it feasible: {said[0].lower()}{said[1:]}"
         for change in changes:
             yield f"      {change}"
+
+
+def _holding(study: Study) -> Iterator[str]:
+    """Sag, frequencies, slip, the stand-off of all products, and what spreads it."""
+    holding, units = holding_of(study.scene), study.survey.units
+    yield ""
+    yield "does it hold the gap:"
+    for figure in figures(holding, units):
+        yield f"      {figure}"
+    for effect in effect_lines(holding.budget.effects, units):
+        yield f"      {effect}"
 
 
 def _products(study: Study) -> Iterator[str]:

@@ -14,6 +14,7 @@ from mountgen.package.beside import Beside, InLine, finished_jobs
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.feasibility import write_feasibility
 from mountgen.package.folder import replaced_folder
+from mountgen.package.holding import holding_of
 from mountgen.package.manifest import manifest
 from mountgen.package.papers import write_documents, write_flats
 from mountgen.package.records import Dossier, Findings, Formats, SceneBox
@@ -68,7 +69,13 @@ def _report(
 def findings(study: Study, effects: Effects) -> Findings:
     """What the feasibility page shows."""
     return Findings(
-        study.survey, study.verdict, study.checks, study.setup, tuple(scene_boxes(study)), effects
+        study.survey,
+        study.verdict,
+        study.checks,
+        study.setup,
+        tuple(scene_boxes(study)),
+        effects,
+        holding_of(study.scene),
     )
 
 
@@ -133,6 +140,7 @@ def _write_papers(
         setup=study.setup,
         scene=(),
         effects=effects,
+        holding=holding_of(study.scene),
         detail=study.detail,
         flats=flats,
         views=drawn_views(built),

@@ -84,28 +84,3 @@ class Budget:
     worst_product: int
     effects: tuple[Effect, ...]
     sprung: Sprung | None
-
-
-@dataclass(frozen=True)
-class JointFit:
-    """One joint group in the virtual installation: the share of samples in which its screws pass, and how
-    much of its slots or clearance the 99.5 per cent sample uses, mm of mm."""
-
-    title: str
-    joints: tuple[str, ...]
-    passes: float
-    used: float
-    room: float
-
-
-@dataclass(frozen=True)
-class Fit:
-    """Many installations, made of parts and holes that are as inexact as shops and hands are."""
-
-    samples: int
-    seed: int
-    first_time_fit: float
-    joints: tuple[JointFit, ...]
-    """Sorted, the one that fails most first."""
-    poses_reached: float
-    """Share of samples in which every product gets its nozzle pose."""
