@@ -10,7 +10,7 @@ import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated, Literal, NoReturn
 
 import typer
 
@@ -28,6 +28,8 @@ from mountgen.units import System
 NOT_FEASIBLE, BAD_INPUT = 1, 2
 
 app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_enable=False)
+StepChoice = Literal["AP214", "AP242"]
+DxfChoice = Literal["R12", "R2000", "R2010"]
 SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey, a TOML file.")]
 
 
@@ -53,15 +55,30 @@ def check(
 def build(
     survey: SurveyPath,
     out: Annotated[Path, typer.Option(metavar="DIR", help="Where packages go.")] = Path("outputs"),
+    step: Annotated[StepChoice, typer.Option(help="The schema of STEP files.")] = "AP242",
+    dxf: Annotated[DxfChoice, typer.Option(help="The version of DXF files.")] = "R2000",
+    layers: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="The shop's names of DXF layers, a TOML file.")
+    ] = None,
+    since: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="An earlier package: say which parts changed.")
+    ] = None,
 ) -> None:
     """Write the whole package: models, flats, drawings, set-up sheet and report."""
     from mountgen.package.beside import second_process
+    from mountgen.package.changes import changes, in_words, made_before
+    from mountgen.package.dxf_flavour import Flavour, read_layers
+    from mountgen.package.records import Formats
     from mountgen.package.writer import write_package
 
+    formats = Formats(step, Flavour(dxf, read_layers(layers) if layers else {}))
+    before = made_before(since) if since else None
     catalogue = Catalogue()
     found, advice = _advised(study(read_survey(survey, catalogue), catalogue), catalogue)
-    result, folder = write_package(found, catalogue, out, second_process(), advice=advice)
+    result, folder = write_package(found, catalogue, out, second_process(), formats, advice)
     _say(f"{summary(result, advice)}\npackage: {folder}\n")
+    if before is not None:
+        _say("".join(f"{line}\n" for line in in_words(changes(before, made_before(folder)))))
     raise typer.Exit(_exit_code(result))
 
 

@@ -297,12 +297,13 @@ def test_the_drilling_drawing_hides_the_flange_that_stands_behind(opens, pens) -
     [
         (3.0, 18.0, 2 * 13.0 + 15.6 + 2.0),  # slots of 6.6 + 6 and a web of one thickness between them
         (2.0, 18.0, 2 * 13.0 + 15.4 + 2.0),  # 2.2 holes of 7 (EN 1993-1-8 Table 3.3)
-        (6.0, 18.0, 2 * 13.0 + 18.6 + 2.0),
+        (6.0, 18.0, 2 * (3.0 + 1.5 * 6.0 + 4.2) + 18.6 + 2.0),  # 1.5 thicknesses beside the slot
         (3.0, 40.0, 40.0 + 2 * 10.0 + 2.0 + 2.0),  # two T-nuts of the post, a bolt's edge at either end
     ],
 )
 def test_the_flat_that_a_leg_needs_by_hand(angle, nut, needed) -> None:
-    """A flat bar: slots with 6 mm of levelling, 10 mm from the leg's ends, the leg 1 mm inside the face."""
+    """A flat bar: slots with 6 mm of levelling, 10 mm from the leg's ends or 1.5 thicknesses beside a slot
+    of at most 8.4 mm, the leg 1 mm inside the face."""
     flat = CATALOGUE.rail("flat-100x10")
     survey = replace(cartons(), rail=replace(cartons().rail, profile=flat))
     assert rail_face(survey, angle, nut).needed == pytest.approx(needed)
