@@ -15,8 +15,6 @@ FINEST_SETTING = 0.1
 FARTHEST_EYE = 500.0
 ROUGHEST, FRICTION_STEP = 0.3, 0.05
 """Friction of bare, toothed or zinc-silicate painted faces against one another (common practice)."""
-FINEST_DRILL = 0.2
-"""mm; a hole drilled through a bushed jig instead of a template (common practice)."""
 
 
 def other_target(study: Study, _: Check) -> Iterator[Lever]:
@@ -68,17 +66,5 @@ def rougher_faces(study: Study, _: Check) -> Iterator[Lever]:
         Number("joining.friction", "more", joining.friction, ROUGHEST, FRICTION_STEP, ""),
         lambda new, by: f"roughen the joints' faces to a friction of {new} ({by} more)",
         lambda value: replace(survey, joining=replace(joining, friction=value)),
-        survey.units,
-    )
-
-
-def closer_drilling(study: Study, _: Check) -> Iterator[Lever]:
-    survey, work = study.survey, study.survey.work
-    if work.drill <= FINEST_DRILL:
-        return
-    yield from graded(
-        Number("work.drill", "closer", work.drill, FINEST_DRILL, step_of(FINEST, survey.units)),
-        lambda new, by: f"drill the rail within +/- {new}, through a jig ({by} closer)",
-        lambda value: replace(survey, work=replace(work, drill=value)),
         survey.units,
     )

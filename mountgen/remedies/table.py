@@ -112,7 +112,6 @@ LEVERS: Mapping[str, tuple[Builder, ...]] = MappingProxyType(
             line.other_print_line,
             _HEAD,
         ),
-        "first_time_fit": (setting.closer_drilling, line.measured_rail),
     }
 )
 """The levers of a check by its id. None acts on rivet nuts or T-nuts: they are the rail's own matter."""
