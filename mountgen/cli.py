@@ -10,12 +10,14 @@ import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Literal, NoReturn
+from typing import Annotated, NoReturn
 
 import typer
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import Fault, InputError, MountgenError, OutputError
+from mountgen.kernel.step_text import Schema
+from mountgen.package.dxf_flavour import DxfVersion
 from mountgen.package.folder import safe_name, write_new
 from mountgen.package.report import check_report, json_text
 from mountgen.package.text import summary
@@ -28,8 +30,6 @@ from mountgen.units import System
 NOT_FEASIBLE, BAD_INPUT = 1, 2
 
 app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_enable=False)
-StepChoice = Literal["AP214", "AP242"]
-DxfChoice = Literal["R12", "R2000", "R2010"]
 SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey, a TOML file.")]
 
 
@@ -55,8 +55,8 @@ def check(
 def build(
     survey: SurveyPath,
     out: Annotated[Path, typer.Option(metavar="DIR", help="Where packages go.")] = Path("outputs"),
-    step: Annotated[StepChoice, typer.Option(help="The schema of STEP files.")] = "AP242",
-    dxf: Annotated[DxfChoice, typer.Option(help="The version of DXF files.")] = "R2000",
+    step: Annotated[Schema, typer.Option(help="The schema of STEP files.")] = "AP242",
+    dxf: Annotated[DxfVersion, typer.Option(help="The version of DXF files.")] = "R2000",
     layers: Annotated[
         Path | None, typer.Option(metavar="FILE", help="The shop's names of DXF layers, a TOML file.")
     ] = None,

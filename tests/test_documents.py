@@ -182,3 +182,10 @@ def test_documents_are_tagged_and_titled(cut_pdf, set_up_pdf):
         assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
         assert mount().survey.name in reader.metadata.title
         assert reader.metadata.creation_date.year == 2000
+
+
+def test_long_assumptions_keep_their_columns(tmp_path):
+    """A long text in one column once squeezed the others to nothing, over three more pages."""
+    pages = page_texts(written(write_set_up, mount("compost-sacks"), tmp_path))
+    assert len(pages) <= 4
+    assert "What another value would do" in " ".join(pages[-1].split())

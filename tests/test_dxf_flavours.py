@@ -112,8 +112,8 @@ def test_the_same_bytes_every_time():
 
 def test_layers_are_read(tmp_path):
     path = tmp_path / "layers.toml"
-    path.write_text('CUT_OUTER = "CONTOUR"\nSHEET = "PLATE"\n', encoding="utf-8")
-    assert read_layers(path) == {"CUT_OUTER": "CONTOUR", "SHEET": "PLATE"}
+    path.write_text('CUT_OUTER = "CONTOUR"\nMARK = "PLATE"\n', encoding="utf-8")
+    assert read_layers(path) == {"CUT_OUTER": "CONTOUR", "MARK": "PLATE"}
 
 
 @pytest.mark.parametrize(

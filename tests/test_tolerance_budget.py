@@ -11,7 +11,7 @@ import pytest
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.checks.scene import Scene
-from mountgen.demand import Floats
+from mountgen.demand import Floats, require
 from mountgen.study import study
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.reader import read_survey
@@ -192,7 +192,8 @@ def test_light_products_are_pushed_away():
         replace(p, length=Measured(60.0), width=Measured(40.0), height=Measured(40.0))
         for p in scene.survey.products
     ]
-    small = replace(situation(scene), survey=replace(scene.survey, products=ProductTable.of(light)))
+    survey = replace(scene.survey, products=ProductTable.of(light))
+    small = replace(situation(scene), survey=survey, demand=require(survey))
     made = carriage.sprung(small, causes(small))
     assert not made.works
     assert "products bear 0.1 N" in made.why

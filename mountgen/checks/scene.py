@@ -10,14 +10,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-
 from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Demand, Floats
 from mountgen.detail.boxes import PieceBox, piece_boxes
 from mountgen.detail.records import Detail
 from mountgen.geometry import Box
-from mountgen.layout.rail_mast import MastLayout
+from mountgen.layout.rail_mast import MastLayout, corner_products
 from mountgen.structure.joint_groups import Made, all_margins, rail_screws
 from mountgen.structure.joint_strength import JointMargins
 from mountgen.structure.rail_strength import RailTwist, WebStrain, rail_twist, web_strain
@@ -95,10 +93,7 @@ class Scene:
 
     @cached_property
     def corner_products(self) -> tuple[int, ...]:
-        """The products whose settings are extreme: highest, lowest, innermost, outermost."""
-        dy, dz = self.shifts
-        picks = (np.argmin(dy), np.argmax(dy), np.argmin(dz), np.argmax(dz))
-        return tuple(sorted({int(pick) for pick in picks}))
+        return corner_products(self.layout.settings)
 
     def swept(self) -> Iterator[tuple[PieceBox, Box]]:
         """Every piece with its box at each extreme setting; a fixed one once."""

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from mountgen.catalogue.sections import extrusion_contours
 from mountgen.detail.records import EndFeature, ExtrusionPart
-from mountgen.geometry import Vec2
 from mountgen.package.drawing import (
     CAPTION,
     SCALES,
@@ -16,6 +15,7 @@ from mountgen.package.drawing import (
     notes_height,
 )
 from mountgen.package.drawing_flat import DATUM_RADIUS, DIMENSION_GAP, OVERSHOOT, Window
+from mountgen.package.drawing_folded import draw_width
 from mountgen.package.drawing_frame import Title, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import scale_text
@@ -30,7 +30,6 @@ from mountgen.package.svg import (
     SMALL,
     VISIBLE,
     Words,
-    arrow,
     box,
     curve,
     line,
@@ -109,7 +108,7 @@ def _side_view(order: BarOrder, area: Patch, scale: float) -> Iterator[str]:
         yield words(Words("datum end", datum), "tag")
     for feature in part.features:
         yield from _feature(feature, part, window)
-    yield from _length_above(order, low, high)
+    yield from draw_width(length(part.length, order.units), (low[0], high[0]), low[1])
     yield from _ordinates(order, window)
 
 
@@ -128,17 +127,6 @@ def _feature(feature: EndFeature, part: ExtrusionPart, window: Window) -> Iterat
     for side in (-feature.diameter / 2, feature.diameter / 2):
         start, end = (feature.at, side), (feature.at + way * feature.depth, side)
         yield line(window.point(start), window.point(end), HIDDEN, "thread")
-
-
-def _length_above(order: BarOrder, low: Vec2, high: Vec2) -> Iterator[str]:
-    y = low[1] - DIMENSION_GAP
-    for x in (low[0], high[0]):
-        yield line((x, low[1] - 1.0), (x, y - 1.5), NARROW, "leader")
-    yield line((low[0], y), (high[0], y))
-    yield arrow((low[0], y), (-1.0, 0.0))
-    yield arrow((high[0], y), (1.0, 0.0))
-    text = length(order.part.length, order.units)
-    yield words(Words(text, ((low[0] + high[0]) / 2, y - 1.0), SMALL, "middle"), "overall")
 
 
 def _ordinates(order: BarOrder, window: Window) -> Iterator[str]:
@@ -168,15 +156,8 @@ def _end_view(order: BarOrder, area: Patch, scale: float) -> Iterator[str]:
     outline, hollows = extrusion_contours(section)
     for contour in (outline, *hollows):
         yield curve(window.contour(contour), VISIBLE, "section")
-    low, high = (middle[0] - half, middle[1] - half), (middle[0] + half, middle[1] + half)
-    y = low[1] - DIMENSION_GAP
-    for x in (low[0], high[0]):
-        yield line((x, low[1] - 1.0), (x, y - 1.5), NARROW, "leader")
-    yield line((low[0], y), (high[0], y))
-    yield arrow((low[0], y), (-1.0, 0.0))
-    yield arrow((high[0], y), (1.0, 0.0))
-    size = length(section.size, order.units)
-    yield words(Words(size, (middle[0], y - 1.0), SMALL, "middle"), "overall")
+    span = (middle[0] - half, middle[0] + half)
+    yield from draw_width(length(section.size, order.units), span, middle[1] - half)
 
 
 def _ordinates_depth(order: BarOrder) -> float:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from mountgen.geometry import Arc, Vec2
-from mountgen.package.drawing_flat import Window
+from mountgen.package.drawing_flat import DIMENSION_GAP, Window
 from mountgen.package.drawing_paper import Projection
 from mountgen.package.drawing_words import length
 from mountgen.package.svg import (
@@ -137,10 +137,15 @@ def draw_curve(curve: Curve, window: Window, pen: Pen, role: str) -> str:
 
 def _width(wide: float, corner: Vec2, group: Folded) -> Iterator[str]:
     """The overall width above a view; real mm."""
-    (x0, x1), y = (corner[0], corner[0] + group.scale * wide), corner[1] - 6.0
-    for x in (x0, x1):
-        yield line((x, corner[1] - 1.0), (x, y - 1.5), NARROW, "leader")
-    text = length(wide, group.units)
+    span = (corner[0], corner[0] + group.scale * wide)
+    yield from draw_width(length(wide, group.units), span, corner[1])
+
+
+def draw_width(text: str, span: Vec2, top: float) -> Iterator[str]:
+    """An overall width above a view: its text, its reach along the paper, and the view's upper edge."""
+    (x0, x1), y = span, top - DIMENSION_GAP
+    for x in span:
+        yield line((x, top - 1.0), (x, y - 1.5), NARROW, "leader")
     yield from _dimension((x0, y), (x1, y), Words(text, ((x0 + x1) / 2, y - 1.0), SMALL, "middle"))
 
 

@@ -32,9 +32,7 @@ TEMPLATE_LAYERS = {
     "LEG": (5, "Continuous"),
 }
 """The same of the drill template."""
-SHEET_LAYER = "SHEET"
-"""The outline of a stock sheet in a nest."""
-RENAMED = (*FLAT_LAYERS, *(name for name in TEMPLATE_LAYERS if name not in FLAT_LAYERS), SHEET_LAYER)
+RENAMED = (*FLAT_LAYERS, *(name for name in TEMPLATE_LAYERS if name not in FLAT_LAYERS))
 _LAYER_NAME = re.compile(r"[A-Z0-9_$-]{1,31}")
 
 

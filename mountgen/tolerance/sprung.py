@@ -11,8 +11,8 @@ import math
 
 import numpy as np
 
-from mountgen.demand import Floats
 from mountgen.layout import rules
+from mountgen.structure.shaking import product_masses
 from mountgen.tolerance.budget import limits, sampled_gaps, shares_of
 from mountgen.tolerance.causes import Situation
 from mountgen.tolerance.records import Cause, Sprung
@@ -35,8 +35,6 @@ SURPLUS = 1.5
 MOST_FORCE = 20.0
 """N that a carton's side bears from a roller without a mark (rule of this project)."""
 SPARE_TRAVEL = 2.0
-KG_PER_MM3 = 0.3e-6
-"""Products weigh 0.3 kg a litre where their mass is not known (rule of this project)."""
 ENOUGH_ACCEPTABLE = 0.997
 FOLLOWED = frozenset({"survey", "cutting", "bending", "sag"})
 """Origins of causes that the carriage follows."""
@@ -120,7 +118,5 @@ def _following_force(situation: Situation) -> float:
 
 def _holding_force(situation: Situation) -> float:
     """What the lightest product takes sideways before it slides, N; from above it only stands firmer."""
-    products = situation.survey.products
-    masses: Floats = products.length * products.width * products.height * KG_PER_MM3
-    sideways = masses[~situation.on_top]
+    sideways = product_masses(situation.survey, situation.demand)[~situation.on_top]
     return math.inf if sideways.size == 0 else BELT_FRICTION * rules.GRAVITY * float(sideways.min())
