@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 import ezdxf
+import pytest
 from test_cli import CARTONS
+
+from mountgen.package.beside import InLine
+
+
+@pytest.fixture(autouse=True)
+def one_process(monkeypatch):
+    """Other tests leave the typesetter's threads in this process: a fork of it would wait for them for ever."""
+    monkeypatch.setattr("mountgen.package.beside.second_process", InLine)
 
 
 def test_formats_and_layers_reach_the_files(run, tmp_path):
