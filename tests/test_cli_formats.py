@@ -11,7 +11,7 @@ from mountgen.package.beside import InLine
 
 @pytest.fixture(autouse=True)
 def one_process(monkeypatch):
-    """Other tests leave the typesetter's threads in this process: a fork of it would wait for them for ever."""
+    """Other tests leave the typesetter's threads in this process: a fork would wait for them for ever."""
     monkeypatch.setattr("mountgen.package.beside.second_process", InLine)
 
 
