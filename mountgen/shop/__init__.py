@@ -1,0 +1,1 @@
+"""The fabricator's shop: what it stocks, how it bends, what its machines need and cost."""
