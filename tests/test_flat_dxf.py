@@ -8,13 +8,13 @@ from itertools import pairwise
 import ezdxf
 import pytest
 
+from mountgen.fabrication.part_mark import PartMark, find_mark
+from mountgen.fabrication.stroke_font import text_strokes, text_width
 from mountgen.geometry import Vertex, polygon, rectangle, rounded
 from mountgen.mechanics.bending import KFactor
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.dxf_lint import lint_flat
 from mountgen.package.flat_dxf import flat_drawing
-from mountgen.package.part_mark import PartMark, find_mark
-from mountgen.package.stroke_font import text_strokes, text_width
 from mountgen.sheet.edges import edge_between, edge_gap, edges_of, is_inside, spine_of
 from mountgen.sheet.flat import unfold
 from mountgen.sheet.rules import bend_zone

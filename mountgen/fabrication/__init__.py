@@ -1,1 +1,1 @@
-"""From detailed parts to the shop floor: nest, bar plan, lists, times and costs."""
+"""From detailed parts to the shop floor: part marks, nest, bar plan, lists, times and costs."""

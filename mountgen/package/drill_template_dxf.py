@@ -12,12 +12,12 @@ from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
 from mountgen.detail.records import RailHole
+from mountgen.fabrication.stroke_font import text_strokes
 from mountgen.geometry import Vec2
 from mountgen.package.drawing_words import plain
 from mountgen.package.drill_template import BESIDE, TAB, Template
 from mountgen.package.dxf_drawing import add_closed, add_stroke, fixed_meta_data, new_drawing
 from mountgen.package.dxf_flavour import TEMPLATE_LAYERS, Flavour
-from mountgen.package.stroke_font import text_strokes
 
 TEXT = 4.0
 OVERSHOOT = 3.0

@@ -13,9 +13,9 @@ from io import StringIO
 from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
+from mountgen.fabrication.part_mark import find_mark
 from mountgen.package.dxf_drawing import add_closed, add_stroke, fixed_meta_data, new_drawing
 from mountgen.package.dxf_flavour import FLAT_LAYERS, Flavour
-from mountgen.package.part_mark import find_mark
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import Hole, RoundHole, SheetPart
 

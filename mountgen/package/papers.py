@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from mountgen.errors import SheetError
+from mountgen.fabrication.part_mark import find_mark
 from mountgen.package.dxf_flavour import Flavour
-from mountgen.package.part_mark import find_mark
 from mountgen.package.records import Dossier
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mountgen.fabrication.stroke_font import Stroke, text_strokes, text_width
 from mountgen.geometry import Contour, Vec2
-from mountgen.package.stroke_font import Stroke, text_strokes, text_width
 from mountgen.sheet.edges import Edge, edges_of, is_inside
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.rules import bend_zone
