@@ -14,8 +14,8 @@ from mountgen.survey.records import Assumption, Joining, Shaking, Work
 from mountgen.units import System, format_length
 
 if TYPE_CHECKING:
+    from mountgen.files.values import Table
     from mountgen.mechanics.vibration import Spectrum
-    from mountgen.survey.raw import Table
 
 PER_METRE = 1000.0
 """N mm/rad in one N m/rad, mm/s2 in one m/s2."""

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from mountgen.catalogue.rail_section import rail_section
 from mountgen.catalogue.rails import Rail
-from mountgen.survey.complaints import Complaint
-from mountgen.survey.lines import KeyPath
+from mountgen.files.complaints import Complaint
+from mountgen.files.places import KeyPath
 from mountgen.survey.raw import RawCode, RawGuides, RawLine, RawProduct, RawRail, RawStandOff
 
 

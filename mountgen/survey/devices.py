@@ -18,10 +18,10 @@ from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import Catalogue, Kind
 from mountgen.catalogue.records import Controller, Encoder, Head, Record, Sensor
 from mountgen.errors import CatalogueError, Fault, InputError
+from mountgen.files.complaints import Complaint, dotted, nearest, validation_complaints
+from mountgen.files.places import KeyPath
 from mountgen.survey.assemble import Equipment
-from mountgen.survey.complaints import Complaint, dotted, nearest, validation_complaints
 from mountgen.survey.files import rail_file
-from mountgen.survey.lines import KeyPath
 from mountgen.survey.raw import RawRail, RawSurvey
 from mountgen.survey.records import RailFile
 from mountgen.units import (

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from mountgen.survey.complaints import Complaint, keys_of, nearest
+from mountgen.files.complaints import Complaint, keys_of, nearest
 from mountgen.survey.raw import RawProducts, RawRail, RawSurvey
 from mountgen.survey.records import ProductFile, RailFile
 

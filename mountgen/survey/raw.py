@@ -8,8 +8,17 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator
+from pydantic import BeforeValidator, Field, PlainValidator
 
+from mountgen.files.values import (
+    FileName,
+    Label,
+    Table,
+    angle_within,
+    chosen_length_within,
+    length_within,
+    refuse_truth,
+)
 from mountgen.survey.records import Against, Face, Flow, Surface
 from mountgen.survey.values import (
     AngleLimit,
@@ -19,10 +28,8 @@ from mountgen.survey.values import (
     Device,
     Distance,
     Encoding,
-    FileName,
     Friction,
     Joint,
-    Label,
     Limit,
     Mass,
     Place,
@@ -35,19 +42,9 @@ from mountgen.survey.values import (
     Speed,
     Throw,
     Turns,
-    angle_within,
-    chosen_length_within,
-    length_within,
     read_folder_name,
-    refuse_truth,
 )
 from mountgen.units import Measured, System
-
-
-class Table(BaseModel):
-    """A table of the file: no unknown keys, no nan, no text for a number."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
 class RawLine(Table):

@@ -7,23 +7,22 @@ The steps: bytes, text, TOML, tables (`raw`), names (`devices`), what fits toget
 from __future__ import annotations
 
 import hashlib
-import re
-import tomllib
-from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
 from mountgen.catalogue.reader import Catalogue
-from mountgen.errors import Fault, SurveyError
+from mountgen.errors import SurveyError
+from mountgen.files.complaints import Complaint, validation_complaints
+from mountgen.files.text import FileKind, decoded, read_bytes
+from mountgen.files.toml import located, parse_toml
+from mountgen.files.values import Table
 from mountgen.mechanics.vibration import Spectrum
 from mountgen.survey.assemble import BULGE, SKEW_DEG, Attached, assemble
-from mountgen.survey.complaints import Complaint, dotted, validation_complaints
 from mountgen.survey.cross import Pieces, cross_complaints
 from mountgen.survey.devices import Search, equipment
 from mountgen.survey.files import file_complaints
-from mountgen.survey.lines import KeyPath, PlaceIndex, place_index
 from mountgen.survey.product_list.records import ProductList
 from mountgen.survey.raw import (
     RawDevice,
@@ -34,17 +33,14 @@ from mountgen.survey.raw import (
     RawSensor,
     RawStandOff,
     RawSurvey,
-    Table,
 )
 from mountgen.survey.records import Survey
 from mountgen.units import System
 
 M = TypeVar("M", bound=Table)
 
-LARGEST_FILE = 500_000
-"""Bytes, of more than a thousand products; a longer list belongs into a file of its own."""
-LARGEST_NUMBER = 10**18
-"""No key of a survey takes more, in whatever unit."""
+SURVEY = FileKind("survey", 500_000, SurveyError)
+"""As long as more than a thousand products; a longer list belongs into a file of its own."""
 
 
 def read_survey(path: Path, catalogue: Catalogue) -> Survey:
@@ -52,11 +48,8 @@ def read_survey(path: Path, catalogue: Catalogue) -> Survey:
 
     Raises SurveyError with every fault found, in the order of the file.
     """
-    source = _read_bytes(path)
-    text = _decode(path, source)
-    data, places = _parse(path, text)
-    if giants := list(_giants(data, ())):
-        raise SurveyError(_located(path, giants, places))
+    source = read_bytes(path, SURVEY)
+    data, places = parse_toml(path, decoded(path, source, SURVEY), SURVEY)
     units = _units(data)
     search = Search(catalogue, units, path.parent)
     raw, complaints = _validated(data, units)
@@ -66,7 +59,7 @@ def read_survey(path: Path, catalogue: Catalogue) -> Survey:
     _search_devices(data, units, search)
     complaints += search.complaints
     if raw is None or pieces.profile is None or complaints or search.faults:
-        raise SurveyError([*_located(path, complaints, places), *search.faults])
+        raise SurveyError([*located(path, complaints, places), *search.faults])
     named = equipment(raw, pieces.profile, catalogue, units)
     attached = Attached(_listed(raw, path.parent, units), _spectrum(raw, path.parent))
     return assemble(raw, named, attached, _digest(source, raw, path.parent))
@@ -97,72 +90,6 @@ def _spectrum(raw: RawSurvey, folder: Path) -> Spectrum | None:
     from mountgen.survey.spectrum_file import read_spectrum
 
     return read_spectrum(folder / raw.shaking.spectrum)
-
-
-def _read_bytes(path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            source = file.read(LARGEST_FILE + 1)
-        if len(source) <= LARGEST_FILE:
-            return source
-        limit = f"at most {LARGEST_FILE} bytes"
-        fault = Fault(
-            str(path), "it is longer than any survey", limit, "give long lists as a file of their own"
-        )
-    except FileNotFoundError:
-        fault = Fault(str(path), "there is no such file", "a survey file", "check the path")
-    except IsADirectoryError:
-        fault = Fault(str(path), "this is a folder", "a survey file", "name a file in it")
-    except OSError as error:
-        fault = Fault(str(path), f"it cannot be read ({error.strerror})", "a survey file", "check the file")
-    raise SurveyError([fault])
-
-
-def _decode(path: Path, source: bytes) -> str:
-    """The text, without the mark that some editors put before it."""
-    try:
-        return source.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        before = source[: error.start].decode("utf-8-sig").split("\n")
-        where = f"{path}:{len(before)}:{len(before[-1]) + 1}"
-        found = f"byte 0x{source[error.start]:02x} is not UTF-8"
-    action = "save the file as UTF-8; spreadsheets and old editors often write cp1252"
-    raise SurveyError([Fault(where, found, "a text file in UTF-8", action)])
-
-
-def _parse(path: Path, text: str) -> tuple[dict[str, Any], PlaceIndex]:
-    """The document and the places of its keys and values."""
-    try:
-        return tomllib.loads(text), place_index(text)
-    except RecursionError:
-        where, found = str(path), "brackets are nested too deeply"
-    except tomllib.TOMLDecodeError as error:
-        where, found = _broken_at(path, text, str(error)), f"this is not TOML: {error}"
-    except ValueError as error:  # a number of thousands of digits
-        where, found = str(path), f"a value cannot be read: {error}"
-    action = 'mend the line; a length with its unit stands in quotes, such as "2 1/4 in"'
-    raise SurveyError([Fault(where, found, "key = value, or a table's name in brackets", action)])
-
-
-def _broken_at(path: Path, text: str, message: str) -> str:
-    """File, line and column of what the decoder stumbled over; without a line it was the end of the text."""
-    if place := re.search(r"at line (\d+), column (\d+)", message):
-        return f"{path}:{place[1]}:{place[2]}"
-    lines = text.split("\n")
-    return f"{path}:{len(lines)}:{len(lines[-1]) + 1}"
-
-
-def _giants(value: object, path: KeyPath) -> Iterator[Complaint]:
-    """Whole numbers too large for arithmetic; TOML sets no limit to them."""
-    if isinstance(value, dict):
-        for key, item in value.items():
-            yield from _giants(item, (*path, key))
-    elif isinstance(value, list):
-        for number, item in enumerate(value):
-            yield from _giants(item, (*path, number))
-    elif isinstance(value, int) and abs(value) > LARGEST_NUMBER:
-        found = f"{dotted(path)} is a number of {value.bit_length()} bits"
-        yield Complaint(path, found, f"at most {LARGEST_NUMBER:g}", "check the number and its unit")
 
 
 def _units(data: dict[str, Any]) -> System | None:
@@ -211,14 +138,3 @@ def _search_devices(data: dict[str, Any], units: System | None, search: Search) 
             search.device(part, table.device)
     if sensor := _piece(RawSensor, data.get("sensor"), units):
         search.device("sensor", sensor.device)
-
-
-def _located(path: Path, complaints: Iterable[Complaint], places: PlaceIndex) -> list[Fault]:
-    """The complaints as faults, in the order of the file."""
-    placed = sorted(
-        ((places.of(item.path, item.part), item) for item in complaints), key=lambda pair: pair[0]
-    )
-    return [
-        Fault(f"{path}:{line}:{column}", item.found, item.expected, item.action)
-        for (line, column), item in placed
-    ]

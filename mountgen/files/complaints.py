@@ -1,4 +1,4 @@
-"""What is wrong with a survey, by key: pydantic's findings in the words of the file.
+"""What is wrong with a file, by key: pydantic's findings in the words of the file.
 
 A *complaint* is a fault that does not know its place yet; the reader adds file, line and column.
 """
@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 from pydantic import BaseModel, ValidationError
 
-from mountgen.survey.lines import KeyPath, Part
-from mountgen.survey.values import RefusedError
+from mountgen.files.places import KeyPath, Part
+from mountgen.files.values import RefusedError
 from mountgen.units import LONGEST_TEXT, UnitError, quoted
 
 if TYPE_CHECKING:

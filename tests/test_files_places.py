@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mountgen.survey.lines import Place, PlaceIndex, place_index
+from mountgen.files.places import Place, PlaceIndex, place_index
 
 TEXT = '''\
 # a comment with [brackets] and a = sign
