@@ -98,6 +98,9 @@ CASES = [
     ('"trial-line"', '"dot."', "name =", "'dot.'", "letters, digits", ""),
     ('"trial-line"', f'"{"n" * 81}"', "name =", "nnn", "1 to 80", ""),
     ('"trial-line"', "7", "name =", "name is 7", "letters, digits", ""),
+    ('units = "mm"', 'units = "mm"\nrevision = 2', "revision =", "revision is 2", "in quotes", '"A"'),
+    ('units = "mm"', 'units = "mm"\nrevision = "far too long"', "revision =", "'far too long'", "1 to 8", ""),
+    ('units = "mm"', 'units = "mm"\nrevision = ""', "revision =", "''", "1 to 8", ""),
     ('units = "mm"', 'units = "inch"', "units =", "'inch'", "'mm' or 'in'", "did you mean 'in'?"),
     (
         "[standoff]",

@@ -81,7 +81,16 @@ def keys_of_lengths(model, path=""):
 
 def test_the_form_asks_for_every_measured_key():
     """What is chosen at a desk, or is no size, needs no letter."""
-    chosen = ("schema_", "name", "units", "line.flow", "line.surface", "line.environment", "rail.opens")
+    chosen = (
+        "schema_",
+        "name",
+        "revision",
+        "units",
+        "line.flow",
+        "line.surface",
+        "line.environment",
+        "rail.opens",
+    )
     chosen += ("rail.attach", "product.name", "product.against", "product.code.face")
     chosen += ("line.chain_pitch", "line.drive_speed")
     unmeasured = ("shaking.", "joining.", "work.")

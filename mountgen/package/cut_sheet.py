@@ -79,8 +79,14 @@ def issued(dossier: Dossier) -> str:
     return f"with survey {dossier.survey.source_sha256[:8]}"
 
 
+def edition(dossier: Dossier) -> str:
+    """What a document without a title block is issued with: the survey, and the revision if there is one."""
+    revision = dossier.survey.revision
+    return f"{issued(dossier)}, revision {revision}" if revision else issued(dossier)
+
+
 def part_order(dossier: Dossier, part: SheetPart) -> PartOrder:
-    number = part.number
+    number, survey = part.number, dossier.survey
     flat = dossier.flats[number]
     return PartOrder(
         part,
@@ -88,10 +94,11 @@ def part_order(dossier: Dossier, part: SheetPart) -> PartOrder:
         dossier.views[number] if flat.bend_lines else (),
         dossier.detail.quantity(number),
         dossier.masses[number],
-        dossier.survey.name,
+        survey.name,
         issued(dossier),
-        dossier.survey.units,
+        survey.units,
         drawing_style(dossier),
+        survey.revision,
     )
 
 
@@ -168,7 +175,15 @@ def _title(dossier: Dossier, name: str, document: str) -> Title:
     units = "mm" if survey.units == "mm" else "mm [inch]"
     projection = drawing_style(dossier).projection
     return Title(
-        survey.name, survey.source_sha256[:8], name, document, issued(dossier), "–", units, projection
+        owner=survey.name,
+        number=survey.source_sha256[:8],
+        name=name,
+        document=document,
+        issued=issued(dossier),
+        scale="–",
+        units=units,
+        projection=projection,
+        revision=survey.revision,
     )
 
 

@@ -138,7 +138,17 @@ def _below(order: PartOrder) -> _Plan | None:
 def _title(order: PartOrder, scale: str) -> Title:
     units = "mm" if order.units == "mm" else "mm [inch]"
     part, projection = order.part, order.style.projection
-    return Title(order.owner, part.number, part.name, "Part drawing", order.issued, scale, units, projection)
+    return Title(
+        owner=order.owner,
+        number=part.number,
+        name=part.name,
+        document="Part drawing",
+        issued=order.issued,
+        scale=scale,
+        units=units,
+        projection=projection,
+        revision=order.revision,
+    )
 
 
 def _arranged(order: PartOrder, area: Patch) -> _Arrangement:

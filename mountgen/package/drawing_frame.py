@@ -38,7 +38,7 @@ LETTERS = "ABCDEFGH"
 
 @dataclass(frozen=True)
 class Title:
-    """The fields of the title block. `issued` says what stands for the date of issue."""
+    """The fields of the title block. `issued` says what stands for the date of issue; '' is no revision."""
 
     owner: str
     number: str
@@ -48,6 +48,7 @@ class Title:
     scale: str
     units: str
     projection: Projection
+    revision: str = ""
 
 
 @dataclass(frozen=True)
@@ -119,8 +120,8 @@ def _cells(paper: Paper, title: Title, of: tuple[int, int]) -> tuple[_Cell, ...]
         _Cell(1, (130.0, 180.0), "General tolerances", "ISO 2768-m"),
         _Cell(2, (0.0, 35.0), "Creator", "mountgen"),
         _Cell(2, (35.0, 70.0), "Approved by", ""),
-        _Cell(2, (70.0, 160.0), "Date of issue", title.issued),
-        _Cell(2, (160.0, 180.0), "Revision", "–"),
+        _Cell(2, (70.0, 142.0), "Date of issue", title.issued),
+        _Cell(2, (142.0, 180.0), "Revision", title.revision or "–"),
         _Cell(3, (0.0, 35.0), "Scale", title.scale),
         _Cell(3, (35.0, 90.0), "Units", title.units),
         _Cell(3, (90.0, 130.0), "", ""),

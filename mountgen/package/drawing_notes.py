@@ -34,6 +34,7 @@ class PartOrder:
     issued: str
     units: System
     style: Style
+    revision: str = ""
 
 
 def part_tables(order: PartOrder) -> list[Table]:

@@ -18,7 +18,7 @@ from pathlib import Path
 
 from mountgen.detail.records import Detail, RailHole
 from mountgen.geometry import Contour, Placement, Vec2, Vertex
-from mountgen.package.cut_sheet import issued
+from mountgen.package.cut_sheet import edition
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.records import Dossier
 from mountgen.sheet.tree import Flange, SheetPart
@@ -114,7 +114,7 @@ def drill_template(dossier: Dossier) -> Template | None:
         return None
     top = float(survey.rail.top_above_surface)
     legs = tuple(leg.moved(0.0, -top) for leg in _legs(detail))
-    return Template(survey, issued(dossier), detail.rail_holes, legs, _cuts(survey))
+    return Template(survey, edition(dossier), detail.rail_holes, legs, _cuts(survey))
 
 
 def _cuts(survey: Survey) -> Vec2:

@@ -249,10 +249,11 @@ def _assumption(one: AssumedEffect) -> str:
 
 
 def _footer(findings: Findings) -> str:
-    digest = escape(findings.survey.source_sha256[:8])
+    survey = findings.survey
+    revision = f", revision {escape(survey.revision)}" if survey.revision else ""
     return (
-        f"<footer><p>Made by mountgen from survey {digest}. Estimates for planning: local codes, the line "
-        "owner's rules and licensed practice come first.</p></footer>\n"
+        f"<footer><p>Made by mountgen from survey {survey.source_sha256[:8]}{revision}. Estimates for "
+        "planning: local codes, the line owner's rules and licensed practice come first.</p></footer>\n"
     )
 
 

@@ -38,6 +38,7 @@ def manifest(
         **report,
         "assumptions": plain(effects),
         "mountgen": mountgen.__version__,
+        "revision": study.survey.revision or None,
         "inputs": {"survey_sha256": study.survey.source_sha256},
         "parts": [] if built is None else _parts(built, flats, paths),
         "joints": [] if built is None else plain(built.detail.joints),

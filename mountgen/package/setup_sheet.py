@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from mountgen.detail.records import Joint
 from mountgen.layout.records import MOST_SETTINGS
 from mountgen.mechanics.preload import PreloadRange
-from mountgen.package.cut_sheet import issued
+from mountgen.package.cut_sheet import edition
 from mountgen.package.drawing_words import plain
 from mountgen.package.records import Dossier
 from mountgen.package.setup_picture import distance_picture
@@ -48,7 +48,7 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
     survey = dossier.survey
     return {
         "title": f"Set-up: {survey.name}",
-        "issued": issued(dossier),
+        "issued": edition(dossier),
         "verdict": dossier.verdict,
         "cautions": CAUTIONS,
         "tools": tools(dossier),

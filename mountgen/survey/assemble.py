@@ -115,6 +115,7 @@ def assemble(raw: RawSurvey, equipment: Equipment, attached: Attached, source_sh
         sensor_distance=raw.sensor.distance,
         assumptions=tuple(notes.made),
         source_sha256=source_sha256,
+        revision=raw.revision or "",
         product_list=listed,
     )
     return _with_conditions(plain, raw, attached.spectrum)

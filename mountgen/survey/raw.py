@@ -34,6 +34,7 @@ from mountgen.survey.values import (
     Mass,
     Place,
     Push,
+    Revision,
     Shake,
     Share,
     Size,
@@ -264,6 +265,9 @@ class RawSurvey(Table):
     )
     name: Annotated[str, PlainValidator(read_folder_name, json_schema_input_type=str)] = Field(
         description="the survey's name, which also names its package's folder"
+    )
+    revision: Revision | None = Field(
+        None, description='the revision index of its documents, such as "A" (none when not given)'
     )
     units: System | None = Field(None, description='the unit of bare numbers: "mm" or "in"')
     line: RawLine = Field(description="the table [line] with the conveyor")

@@ -237,5 +237,7 @@ class Survey:
     shaking: Shaking = Shaking()
     joining: Joining = Joining()
     work: Work = Work()
+    revision: str = ""
+    """The revision index of its documents, '' for none."""
     product_list: ProductList | None = None
     """Where the products came from, when that was a list: rows read, refused and doubtful."""

@@ -290,6 +290,7 @@ def starter_survey(pose: Face, units: System) -> str:
     top = (
         _line("schema = 1", "", needed=True),
         _line('name = "new-line"', "names the folder of the package, too", needed=True),
+        _line('revision = "A"', "of its documents; count it up when you survey again", needed=False),
         _line(f'units = "{units}"', "of every number without a unit: mm or in", needed=True),
     )
     return "\n".join((*_INTRO, "", *top, *(line for part in parts for line in _part(part, units)))) + "\n"

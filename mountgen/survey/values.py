@@ -25,6 +25,7 @@ FASTEST_LINE = 10_000.0
 FASTEST_BUMP = 2_000.0
 """mm/s; a product that a guide turns moves across the line far slower than along it."""
 _SAFE_NAME = re.compile(r"[A-Za-z0-9_][A-Za-z0-9._-]{0,79}")
+_REVISION = re.compile(r"[A-Za-z0-9._-]{1,8}")
 
 
 def _read_line_speed(value: object) -> float:
@@ -57,6 +58,15 @@ def read_folder_name(value: object) -> str:
         f"{quoted(value)}, which cannot name a folder",
         "1 to 80 letters, digits, '.', '_' or '-', beginning with a letter, a digit or '_'",
         "write a name such as seed-cartons-line-2",
+    )
+
+
+def _read_revision(value: object) -> str:
+    """The index of a revision, as short as its field in a title block."""
+    if isinstance(value, str) and _REVISION.fullmatch(value):
+        return value
+    raise RefusedError(
+        quoted(value), "1 to 8 letters, digits, '.', '_' or '-', in quotes", 'write it like "A" or "2.1"'
     )
 
 
@@ -97,6 +107,7 @@ Limit = Annotated[float, chosen_length_within(0.01, 10)]
 AngleLimit = Annotated[float, angle_within(0.01, 5)]
 Speed = Annotated[float, PlainValidator(_read_line_speed, json_schema_input_type=str)]
 Bump = Annotated[float, PlainValidator(_read_bump, json_schema_input_type=str)]
+Revision = Annotated[str, PlainValidator(_read_revision, json_schema_input_type=str)]
 Encoding = Annotated[str, PlainValidator(_read_encoding, json_schema_input_type=str)]
 Device = Annotated[
     str | dict[str, Any], PlainValidator(_read_device, json_schema_input_type=str | dict[str, Any])
