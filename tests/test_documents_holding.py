@@ -71,7 +71,7 @@ def test_no_touch_is_told_with_what_the_samples_can_tell():
 
 
 def test_a_sprung_carriage_is_told_where_the_fixed_head_fails():
-    sprung = Sprung(30.0, 0.2, 3.0, 9.0, 0.99, 1.0, 0.0, True, "the roller keeps contact")
+    sprung = Sprung(30.0, 0.2, 4.0, 3.0, 9.0, 0.99, 1.0, 0.0, True, "the roller keeps contact")
     page = holding_section(replace(HOLDING, budget=replace(BUDGET, sprung=sprung)), STANDOFF, "mm")
     assert "It would work: the roller keeps contact" in page
     assert "sprung carriage" not in holding_section(HOLDING, STANDOFF, "mm")

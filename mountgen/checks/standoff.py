@@ -13,7 +13,8 @@ from mountgen.survey.records import StandOff
 from mountgen.tolerance.budget import sampled_gaps, shares_of, shrunk
 from mountgen.tolerance.records import Budget
 
-BUDGET = "worst case: sum of limits (interval arithmetic); RSS: propagation of variance"
+WORST_CASE = "worst case: sum of limits (interval arithmetic)"
+EXPANDED = "root sum square of standard uncertainties, times 2: about 95 % (JCGM 100:2008 5.1.2, 6.2)"
 MONTE_CARLO = "Monte Carlo of all causes (JCGM 101:2008); 99.7 % inside the band: rule of this project"
 NEAR_ENOUGH = 0.2
 """mm of margin below which the stand-off is tight."""
@@ -40,7 +41,7 @@ def _worst(scene: Scene) -> Check:
     room = min(standoff.target - low, high - standoff.target)
     worst = int(np.argmax(spread))
     title = f"stand-off of {scene.demand.names[worst]!r}, worst case, inside the acceptable band"
-    subject = Subject("standoff_worst", title, "mm", BUDGET)
+    subject = Subject("standoff_worst", title, "mm", WORST_CASE)
     return at_most(subject, float(spread[worst]), room, _largest(scene.budget), NEAR_ENOUGH)
 
 
@@ -48,8 +49,10 @@ def _rss(scene: Scene) -> Check:
     standoff, spread = scene.survey.standoff, scene.budget.rss
     room = min(standoff.target - standoff.best[0], standoff.best[1] - standoff.target)
     worst = int(np.argmax(spread))
-    title = f"stand-off of {scene.demand.names[worst]!r}, root sum square, inside the best band"
-    subject = Subject("standoff_rss", title, "mm", BUDGET)
+    title = (
+        f"stand-off of {scene.demand.names[worst]!r}, 95 % of them (root sum square), inside the best band"
+    )
+    subject = Subject("standoff_rss", title, "mm", EXPANDED)
     return at_most(subject, float(spread[worst]), room, _largest(scene.budget), NEAR_ENOUGH / 2)
 
 
@@ -72,12 +75,18 @@ def _share(scene: Scene) -> Check:
     budget = scene.budget
     title = (
         f"share of products inside the acceptable band ({100 * budget.share_best:.1f} % in the best one, "
-        f"{100 * budget.touch:.2f} % touch the nozzle plate; {budget.samples} samples)"
+        f"{_touching(budget)} touch the nozzle plate; {budget.samples} samples)"
     )
     subject = Subject("standoff_share", title, "%", MONTE_CARLO)
     value = 100 * budget.share_acceptable
     remedy = "" if value >= USUAL_SHARE else _share_remedy(scene)
     return at_least(subject, value, LEAST_SHARE, remedy, USUAL_SHARE - LEAST_SHARE)
+
+
+def _touching(budget: Budget) -> str:
+    if budget.touch > 0.0:
+        return f"{100 * budget.touch:.2f} %"
+    return f"fewer than {100 * budget.least_share:.3f} %"
 
 
 def _share_remedy(scene: Scene) -> str:

@@ -100,7 +100,7 @@ def touching(budget: Budget) -> str:
     samples (rule of three, 95 % confidence)."""
     if budget.touch > 0.0:
         return f"{percent(budget.touch, 2)} touch the nozzle plate"
-    return f"none touches the nozzle plate (fewer than {percent(3 / budget.samples, 3)}, rule of three)"
+    return f"none touches the nozzle plate (fewer than {percent(budget.least_share, 3)}, rule of three)"
 
 
 def percent(share: float, decimals: int = 1) -> str:
@@ -206,7 +206,8 @@ def _sprung(sprung: Sprung | None, units: System) -> str:
     travel = format_length(sprung.travel, units, 0)
     text = (
         f"A sprung carriage on a roller, {travel} of travel, spring {plain(sprung.spring_n_per_mm, 2)} N/mm, "
-        f"presses the product with {plain(sprung.least_force, 1)} to {plain(sprung.most_force, 1)} N: "
+        f"swinging by itself at {plain(sprung.own_hz, 1)} Hz, presses the product with "
+        f"{plain(sprung.least_force, 1)} to {plain(sprung.most_force, 1)} N: "
         f"{percent(sprung.share_best)} inside the best band, {percent(sprung.share_acceptable)} acceptable. "
         f"{'It would work' if sprung.works else 'It would not work'}: {sprung.why}."
     )

@@ -98,7 +98,8 @@ class Shaking:
 
     @property
     def lasting(self) -> tuple[Shake, ...]:
-        """What shakes all the time: everything but bumps."""
+        """What shakes all the time: everything but bumps. A product meets the shoe only where its gap is
+        smaller than the shoe is proud, and is counted as out of its band for that already."""
         return tuple(shake for shake in self.shakes if shake.kind != "bump")
 
 

@@ -107,9 +107,10 @@ def line_speeds(line: Line) -> LineSpeeds:
 
 
 def product_masses(survey: Survey, demand: Demand) -> Floats:
-    """kg of every product: its volume with the usual density."""
+    """kg of every product: as surveyed, else its volume with the usual density."""
     volumes: Floats = survey.products.length * survey.products.width * demand.height
-    return volumes * KG_PER_MM3
+    weighed = survey.products.mass_kg
+    return np.where(np.isnan(weighed), volumes * KG_PER_MM3, weighed)
 
 
 def _flight(survey: Survey) -> Flight:
@@ -133,7 +134,7 @@ def _separation(line: LineSpeeds, answers: Sequence[Answer]) -> tuple[float, str
 
 def _shakes(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Iterator[Shake]:
     survey = mount.survey
-    measured = _spectrum(survey)
+    measured = measured_spectrum(survey)
     if measured is None:
         for steady in line_excitations(line_speeds(survey.line), MULTIPLES):
             yield _worst([_steady(survey, steady, answer) for answer in answers])
@@ -149,7 +150,8 @@ def _worst(shakes: Sequence[Shake]) -> Shake:
     return max(shakes, key=lambda shake: (shake.standoff, shake.along))
 
 
-def _spectrum(survey: Survey) -> Spectrum | None:
+def measured_spectrum(survey: Survey) -> Spectrum | None:
+    """What was measured on the rail; an rms spread evenly over its band; None where nobody measured."""
     found = survey.shaking
     if found.spectrum is not None or found.rms_mm_per_s2 is None:
         return found.spectrum

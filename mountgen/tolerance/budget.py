@@ -1,4 +1,4 @@
-"""The stand-off budget: worst case, root sum square, and a Monte Carlo of all products.
+"""The stand-off budget: worst case, expanded root sum square, and a Monte Carlo of all products.
 
 Source of the sampling: JCGM 101:2008 (propagation of distributions by a Monte Carlo method). The numbers come
 from NumPy's PCG64 with a fixed seed, so the same survey gives the same shares.
@@ -6,6 +6,7 @@ from NumPy's PCG64 with a fixed seed, so the same survey gives the same shares.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -23,6 +24,8 @@ SEED = 2718
 BINS = 48
 VARIANCE: dict[Law, float] = {"uniform": 1 / 3, "normal": 1 / 9, "arcsine": 1 / 2}
 """Variance over limit squared (JCGM 100:2008 4.3.7, JCGM 101:2008 6.4); a normal limit is three sigma."""
+COVERAGE = 2.0
+"""Standard uncertainties either way that hold about 95 % of a product's pieces (JCGM 100:2008 6.3.3)."""
 
 
 @dataclass(frozen=True)
@@ -58,11 +61,18 @@ def budget(situation: Situation) -> Budget:
 
 
 def limits(found: Sequence[Cause], count: int) -> tuple[Floats, Floats]:
-    """Worst case and root sum square of every product, mm either way."""
+    """Worst case of every product, and the spread that about 95 % of its pieces keep, mm either way.
+
+    The spread is the root sum square of standard uncertainties times the coverage factor: limits of
+    unlike laws do not add up as squares by themselves (JCGM 100:2008 5.1.2).
+    """
     if not found:
         return np.zeros(count), np.zeros(count)
-    parts = [Contribution(cause.name, cause.limit, cause.tells) for cause in found]
-    return np.asarray(worst_case(parts)), np.asarray(root_sum_square(parts))
+    limited = [Contribution(cause.name, cause.limit, cause.tells) for cause in found]
+    standard = [
+        Contribution(cause.name, math.sqrt(VARIANCE[cause.law]) * cause.limit, cause.tells) for cause in found
+    ]
+    return np.asarray(worst_case(limited)), COVERAGE * np.asarray(root_sum_square(standard))
 
 
 def sampled_gaps(found: Sequence[Cause], standoff: StandOff, count: int) -> Floats:

@@ -119,11 +119,16 @@ def _skew(products: ProductTable) -> Floats:
 
 
 def _other_guide(situation: Situation) -> Floats:
-    """Uncertainty of the guides' places for products that lie on another one than the first product."""
+    """Uncertainty of the guides' places for products that lie on another one than the first product.
+
+    From one guide to the other it is that of their distance; to or from the middle, which lies between
+    them, half of it.
+    """
     products, guides = situation.survey.products, situation.survey.guides
     assert guides is not None
-    both = float(np.hypot(guides.near_y.plus_minus, guides.far_y.plus_minus))
-    result: Floats = np.where(products.against == products.against[0], 0.0, both)
+    apart = float(np.hypot(guides.near_y.plus_minus, guides.far_y.plus_minus))
+    at = np.select([products.against == "far", products.against == "centre"], [1.0, 0.5], 0.0)
+    result: Floats = apart * np.abs(at - at[0])
     return result
 
 

@@ -12,7 +12,8 @@ import math
 import numpy as np
 
 from mountgen.layout import rules
-from mountgen.structure.shaking import product_masses
+from mountgen.mechanics.vibration import MM_PER_G, spectrum_rms
+from mountgen.structure.shaking import PEAKS, measured_spectrum, product_masses
 from mountgen.tolerance.budget import limits, sampled_gaps, shares_of
 from mountgen.tolerance.causes import Situation
 from mountgen.tolerance.records import Cause, Sprung
@@ -47,15 +48,18 @@ def sprung(situation: Situation, found: tuple[Cause, ...]) -> Sprung:
     shares = shares_of(sampled_gaps(left, standoff, situation.count), standoff)
     worst, _ = limits(found, situation.count)
     travel = 2 * float(worst.max()) + SPARE_TRAVEL
-    needed = SURPLUS * (_following_force(situation) + SLIDE_FRICTION * _weight(situation))
+    needed, borne = _needed_force(situation), _borne_weight(situation)
     allowed = min(MOST_FORCE, _holding_force(situation))
-    rate = next((k for k in RATES if needed / k <= LONGEST_PRELOAD), RATES[-1])
-    most = needed + rate * travel
+    preload = max(needed - borne, 0.0)
+    rate = next((k for k in RATES if preload / k <= LONGEST_PRELOAD), RATES[-1])
+    least = preload + borne
+    most = least + rate * travel
     holds, gentle = shares.acceptable >= ENOUGH_ACCEPTABLE, most <= allowed
     return Sprung(
         travel=travel,
         spring_n_per_mm=rate,
-        least_force=needed,
+        own_hz=math.sqrt(1000.0 * rate / _mass(situation)) / (2 * math.pi),
+        least_force=least,
         most_force=most,
         share_best=shares.best,
         share_acceptable=shares.acceptable,
@@ -104,16 +108,37 @@ def remaining(situation: Situation, found: tuple[Cause, ...]) -> tuple[Cause, ..
     return (bulge, skew, own, *kept)
 
 
-def _weight(situation: Situation) -> float:
-    return (situation.survey.head.mass_kg + CARRIAGE_KG) * rules.GRAVITY
+def _mass(situation: Situation) -> float:
+    return situation.survey.head.mass_kg + CARRIAGE_KG
 
 
-def _following_force(situation: Situation) -> float:
-    """m a (2 pi v / L)^2 of a carriage that follows a bulge of height a on a product of length L, N."""
+def _borne_weight(situation: Situation) -> float:
+    """What the roller bears of the carriage's weight, N: all of it where every product is printed from above;
+    on a slide that lies level, none."""
+    return _mass(situation) * rules.GRAVITY if situation.on_top.all() else 0.0
+
+
+def _needed_force(situation: Situation) -> float:
+    """N with which the roller stays on the face: the carriage's inertia, on the face's bulge and under what
+    shakes the line, and the friction of its slide where its weight lies on it."""
+    inertia = _mass(situation) * (_bulge_acceleration(situation) + _shaking_acceleration(situation)) / 1000.0
+    lying = 0.0 if situation.on_top.all() else SLIDE_FRICTION * _mass(situation) * rules.GRAVITY
+    return SURPLUS * (inertia + lying)
+
+
+def _bulge_acceleration(situation: Situation) -> float:
+    """a (2 pi v / L)^2, mm/s2, along a bulge of height a on a product of length L."""
     products, speed = situation.survey.products, situation.survey.line.speed_mm_per_s
     swing = 2 * math.pi * speed / products.length
-    acceleration = float((products.bulge * swing**2).max())
-    return (situation.survey.head.mass_kg + CARRIAGE_KG) * acceleration / 1000.0
+    return float((products.bulge * swing**2).max())
+
+
+def _shaking_acceleration(situation: Situation) -> float:
+    """s (2 pi f)^2 of every steady shake at the nozzles, together, mm/s2; of a measured band its peaks."""
+    shaking, measured = situation.structure.shaking.lasting, measured_spectrum(situation.survey)
+    if measured is not None:
+        return PEAKS * MM_PER_G * spectrum_rms(measured)
+    return math.hypot(*(abs(s.standoff) * (2 * math.pi * s.frequency_hz) ** 2 for s in shaking))
 
 
 def _holding_force(situation: Situation) -> float:
