@@ -8,6 +8,7 @@ survey once. Only the command line turns these errors into text and exit codes.
     ├── InputError        something the user gave is wrong (exit code 2)
     │   ├── SurveyError       a survey file
     │   ├── CatalogueError    a file of profiles/
+    │   ├── ShopError         a shop file or its bend table, or work that the shop cannot do
     │   └── OutputError       the place to write to
     ├── SheetError        a sheet part that cannot be folded or cut
     └── KernelError       the CAD kernel gave a solid that fails its own check
@@ -50,6 +51,10 @@ class SurveyError(InputError):
 
 class CatalogueError(InputError):
     """A file of profiles/ is wrong, or a name is not in it."""
+
+
+class ShopError(InputError):
+    """A shop file or its bend table is wrong, or the shop cannot make what it is asked for."""
 
 
 class OutputError(InputError):
