@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from drawing_samples import angle_part, mount
+from drawing_samples import angle_part, mount, plate_part
 from making_samples import SHOP
 from random_surveys import study_of
 
@@ -121,6 +121,14 @@ def test_shapes_of_holes():
             assert -180.0 <= row.angle_deg < 180.0 and turned == pytest.approx(round(turned))
             assert row.end_deg - row.angle_deg == pytest.approx(hole.end_deg - hole.start_deg)
             assert row.radius == hole.radius
+
+
+def test_a_slots_long_axis_is_told_from_0_to_180():
+    slots = tuple(Slot((40.0, 50.0), 6.0, 20.0, angle) for angle in (-30.0, 150.0, 180.0, 200.0))
+    part = plate_part(slots)
+    detail = replace(mount().detail, sheets=(part,), extrusions=(), rail_holes=())
+    rows = drill_list(mount().survey, detail, flats_of(detail))
+    assert [row.angle_deg for row in rows] == [150.0, 150.0, 0.0, 20.0]
 
 
 def test_work_on_a_bar_counts_from_its_datum_end():
