@@ -11,6 +11,7 @@ survey once. Only the command line turns these errors into text and exit codes.
     │   ├── ShopError         a shop file or its bend table, or work that the shop cannot do
     │   └── OutputError       the place to write to
     ├── SheetError        a sheet part that cannot be folded or cut
+    ├── StockError        stock from which the parts cannot be cut
     └── KernelError       the CAD kernel gave a solid that fails its own check
 """
 
@@ -63,6 +64,10 @@ class OutputError(InputError):
 
 class SheetError(MountgenError):
     """A sheet part cannot be cut or folded as described."""
+
+
+class StockError(MountgenError):
+    """The shop's stock is not enough, or not large enough, for what is to be cut from it."""
 
 
 class KernelError(MountgenError):
