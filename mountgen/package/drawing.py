@@ -8,10 +8,11 @@ with all its tables gets that one; on the large sheet tables that do not fit go 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mountgen.geometry import Vec2
-from mountgen.package.drawing_flat import FlatView, Window, draw_flat, plan_flat
+from mountgen.package.drawing_flat import FlatRequest, FlatView, Window, draw_flat, plan_flat
+from mountgen.package.drawing_flat_labels import draw_flat_labels
 from mountgen.package.drawing_folded import Folded, draw_folded, view_sizes
 from mountgen.package.drawing_frame import Title, draw_sheet, heading
 from mountgen.package.drawing_labels import Patch
@@ -71,8 +72,14 @@ def finish(body: SheetBody, of: tuple[int, int]) -> str:
 
 
 def part_sheets(order: PartOrder) -> list[SheetBody]:
-    """The part's sheets: the drawing, then further sheets for tables that did not fit."""
+    """The part's sheets: the drawing, then further sheets for tables that did not fit.
+
+    An axis whose ordinates turn out to have no room on the flat goes to the tables, and all is laid out anew.
+    """
     plan, arranged = _chosen(order)
+    tabled = _placed_flat(order, arranged, plan.area.low, _room(plan.area)).tabled
+    if tabled != order.tabled:
+        return part_sheets(replace(order, tabled=tabled))
     marks = [
         *_views(order, arranged, plan.area),
         *(mark for table, at in plan.tables for mark in draw_table(table, at)),
@@ -172,8 +179,12 @@ def _legibility(arranged: _Arrangement) -> float:
 
 
 def _flat_size(order: PartOrder, scale: float, room: Vec2) -> Vec2:
-    covered = plan_flat(order.flat, order.units, Window((0.0, 0.0), scale), room).covered
+    covered = plan_flat(_request(order), Window((0.0, 0.0), scale), room).covered
     return (covered.high[0] - covered.low[0], covered.high[1] - covered.low[1] + CAPTION)
+
+
+def _request(order: PartOrder) -> FlatRequest:
+    return FlatRequest(order.flat, order.units, order.tabled)
 
 
 def _room(area: Patch) -> Vec2:
@@ -207,7 +218,8 @@ def _views(order: PartOrder, arranged: _Arrangement, area: Patch) -> Iterator[st
     yield _caption("Flat pattern" if order.views else "Plate", arranged.flat_scale, (x, y))
     view = _placed_flat(order, arranged, (x, y + CAPTION), _room(area))
     free = Patch((area.low[0], y + CAPTION - 1.0), _flat_end(arranged, area))
-    yield from draw_flat(view, free)
+    yield from draw_flat(view)
+    yield from draw_flat_labels(view, free)
     if arranged.folded_at:
         x, y = arranged.folded_at
         yield _caption("Folded", arranged.folded_scale, (x, y))
@@ -219,9 +231,9 @@ def _views(order: PartOrder, arranged: _Arrangement, area: Patch) -> Iterator[st
 def _placed_flat(order: PartOrder, arranged: _Arrangement, corner: Vec2, room: Vec2) -> FlatView:
     """The flat with the upper left corner of all it covers at `corner`."""
     scale = arranged.flat_scale
-    low = plan_flat(order.flat, order.units, Window((0.0, 0.0), scale), room).covered.low
+    low = plan_flat(_request(order), Window((0.0, 0.0), scale), room).covered.low
     window = Window((corner[0] - low[0], corner[1] - low[1]), scale)
-    return plan_flat(order.flat, order.units, window, room)
+    return plan_flat(_request(order), window, room)
 
 
 def _flat_end(arranged: _Arrangement, area: Patch) -> Vec2:

@@ -1,28 +1,30 @@
-"""The flat pattern as a dimensioned view: outline, holes, bend lines, ordinates, overall size, tags.
+"""The flat pattern as a dimensioned view: outline, holes, bend lines, ordinates, overall size.
 
 Holes and bend lines are dimensioned along the lower and the left edge, corners of the outline along the
-upper and the right one, all from the datum corner at the lower left.
+upper and the right one, all from the datum corner at the lower left. A corner in line with a hole or a
+bend line shares its ordinate: nothing is dimensioned twice.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from mountgen.geometry import Contour, Vec2, Vertex
-from mountgen.package.drawing_corners import Corner, corners, is_rectangle
-from mountgen.package.drawing_labels import Patch, Segment, Surroundings, Wish, draw_labels, place_labels
+from mountgen.package.drawing_labels import Patch, Segment
 from mountgen.package.drawing_ordinates import (
     PITCH,
-    SAME,
     Edge,
     Ordinate,
     depth,
     draw_ordinates,
+    is_one,
     merged,
     ordinate_words,
 )
-from mountgen.package.drawing_words import bend_note, length
+from mountgen.package.drawing_outline import OutlineSizes, bend_axes, feature_values, outline_sizes
+from mountgen.package.drawing_words import length
 from mountgen.package.svg import (
     BEND,
     CENTRE,
@@ -47,6 +49,10 @@ DIMENSION_GAP = 6.0
 OVERSHOOT = 2.0
 """mm that a centre line runs past its hole."""
 DATUM_RADIUS = 1.5
+CROWDED = 0.6
+"""mm of paper; leaders of one row closer than this cannot be told apart."""
+ONE_LINE = 0.1
+"""mm of paper; leaders of opposite rows closer than this look like one."""
 
 
 @dataclass(frozen=True)
@@ -67,12 +73,17 @@ class Window:
 
 @dataclass(frozen=True)
 class FlatView:
-    """A flat pattern with its four rows of ordinates, placed on the paper."""
+    """A flat pattern with its four rows of ordinates, placed on the paper.
+
+    `tabled` are the axes without ordinates: their values stand in the tables.
+    """
 
     flat: FlatPattern
+    sizes: OutlineSizes
     units: System
     window: Window
     rows: tuple[tuple[Edge, tuple[Ordinate, ...]], ...]
+    tabled: frozenset[int]
 
     @property
     def patch(self) -> Patch:
@@ -106,73 +117,90 @@ def text_patch(text: Words) -> Patch:
     return Patch((x - before, y - rise), (x - before + width, y + fall))
 
 
-def plan_flat(flat: FlatPattern, units: System, window: Window, room: Vec2) -> FlatView:
+@dataclass(frozen=True)
+class FlatRequest:
+    """A flat to draw: `tabled` are the axes whose values are to stand in tables whatever the room."""
+
+    flat: FlatPattern
+    units: System
+    tabled: frozenset[int] = frozenset()
+
+
+def plan_flat(request: FlatRequest, window: Window, room: Vec2) -> FlatView:
     """The view with its ordinates, ready to be measured or drawn.
 
-    A row that would be longer than the paper in `room` (across, up) is left out: the
-    tables hold its values.
+    An axis is left to the tables when a row along it would be longer than the paper in `room` (across, up)
+    or when two of its leaders could not be told apart.
     """
-    low = window.point((0.0, 0.0))
-    high = window.point(flat.size)
+    flat, sizes = request.flat, outline_sizes(request.flat)
+    low, high = window.point((0.0, 0.0)), window.point(flat.size)
     edges = (Edge("bottom", low[1]), Edge("left", low[0]), Edge("top", high[1]), Edge("right", high[0]))
-    features = list(_features(flat, window))
-    turns = [] if is_rectangle(flat.outline) else list(corners(flat.outline))
-    rows = []
-    for edge in edges:
-        axis = 0 if edge.side in ("bottom", "top") else 1
-        if edge.side in ("bottom", "left"):
-            row = merged(_feature_row(features, axis, units, window), edge)
-        else:
-            row = merged(_corner_row(turns, axis, flat.size[axis], units, window), edge)
-        rows.append((edge, tuple(row if len(row) * PITCH <= room[axis] else ())))
-    return FlatView(flat, units, window, tuple(rows))
+    rows = {edge: tuple(_row(request, sizes, edge, window)) for edge in edges}
+    poor = {edge.axis for edge, row in rows.items() if not _is_legible(row, room[edge.axis])}
+    poor |= {
+        axis for axis in (0, 1) if _are_mixed_up(*(row for edge, row in rows.items() if edge.axis == axis))
+    }
+    tabled = request.tabled | poor
+    kept = tuple((edge, () if edge.axis in tabled else row) for edge, row in rows.items())
+    return FlatView(flat, sizes, request.units, window, kept, frozenset(tabled))
+
+
+def _row(request: FlatRequest, sizes: OutlineSizes, edge: Edge, window: Window) -> list[Ordinate]:
+    """Holes and bend lines along the lower and left edge, with corners in line with them; the other corners
+    along the upper and right edge."""
+    axis, flat = edge.axis, request.flat
+    shared = feature_values(flat, axis)
+    wanted: list[_Feature] = []
+    if edge.side in ("bottom", "left"):
+        wanted += (feature for feature in _features(flat, window) if axis in feature.axes)
+    for corner, along in sizes.ordinates:
+        at = sizes.corners[corner].at
+        in_line = any(is_one(value, at[axis]) for value in shared)
+        if along == axis and in_line == (edge.side in ("bottom", "left")):
+            wanted.append(_Feature(at, (axis,)))
+    return merged((_ordinate(feature, axis, request.units, window) for feature in wanted), edge)
+
+
+def _is_legible(row: Sequence[Ordinate], room: float) -> bool:
+    apart = all(abs(b.along - a.along) >= CROWDED for a, b in pairwise(row))
+    return apart and len(row) * PITCH <= room
+
+
+def _are_mixed_up(one: Sequence[Ordinate], opposite: Sequence[Ordinate]) -> bool:
+    return any(abs(a.along - b.along) < ONE_LINE for a in one for b in opposite)
 
 
 @dataclass(frozen=True)
 class _Feature:
-    """Something with an ordinate: its real place, which axes, and its reach on the paper."""
+    """Something with an ordinate: its real place, which axes, and its reach on the paper along each."""
 
     at: Vec2
     axes: tuple[int, ...]
-    reach: float
+    reach: Vec2 = (0.0, 0.0)
 
 
 def _features(flat: FlatPattern, window: Window) -> Iterator[_Feature]:
-    yield _Feature((0.0, 0.0), (0, 1), 0.0)
+    yield _Feature((0.0, 0.0), (0, 1))
     for placed in flat.holes:
         yield _Feature(placed.hole.centre, (0, 1), hole_reach(placed, window))
     for bend in flat.bend_lines:
-        axes = tuple(axis for axis in (0, 1) if abs(bend.start[axis] - bend.end[axis]) <= SAME)
-        yield _Feature((min(bend.start[0], bend.end[0]), min(bend.start[1], bend.end[1])), axes, 0.0)
+        low = (min(bend.start[0], bend.end[0]), min(bend.start[1], bend.end[1]))
+        yield _Feature(low, bend_axes(bend))
 
 
-def hole_reach(placed: PlacedHole, window: Window) -> float:
-    """How far a hole reaches from its centre on the paper; of an arc slot, its centre mark."""
+def hole_reach(placed: PlacedHole, window: Window) -> Vec2:
+    """How far a hole reaches from its centre along x and y, on the paper; of an arc slot, its centre mark."""
     if isinstance(placed.hole, ArcSlot):
-        return OVERSHOOT
+        return (OVERSHOOT, OVERSHOOT)
     x0, y0, x1, y1 = placed.hole.contour.bounds
-    return window.scale * max(x1 - x0, y1 - y0) / 2
+    return (window.scale * (x1 - x0) / 2, window.scale * (y1 - y0) / 2)
 
 
-def _feature_row(features: list[_Feature], axis: int, units: System, window: Window) -> Iterator[Ordinate]:
-    for feature in features:
-        if axis in feature.axes:
-            along = window.point(feature.at)[axis]
-            towards = 1.0 if axis == 0 else -1.0
-            start = window.point(feature.at)[1 - axis] + towards * feature.reach
-            value = feature.at[axis]
-            yield Ordinate(value, length(value, units), along, start)
-
-
-def _corner_row(
-    turns: list[Corner], axis: int, full: float, units: System, window: Window
-) -> Iterator[Ordinate]:
-    """Corners that lie neither on the datum nor at the full size, which is dimensioned apart."""
-    for corner in turns:
-        value = corner.at[axis]
-        if SAME < value < full - SAME:
-            point = window.point(corner.at)
-            yield Ordinate(value, length(value, units), point[axis], point[1 - axis])
+def _ordinate(feature: _Feature, axis: int, units: System, window: Window) -> Ordinate:
+    at = window.point(feature.at)
+    towards = 1.0 if axis == 0 else -1.0
+    value, start = feature.at[axis], at[1 - axis] + towards * feature.reach[1 - axis]
+    return Ordinate(value, length(value, units), at[axis], start)
 
 
 def overall_places(view: FlatView) -> Vec2:
@@ -194,8 +222,8 @@ def overall_words(view: FlatView) -> list[Words]:
     ]
 
 
-def draw_flat(view: FlatView, area: Patch) -> list[str]:
-    """All marks of the view; tags stay inside `area`."""
+def draw_flat(view: FlatView) -> list[str]:
+    """All marks of the view but its labels."""
     window, flat = view.window, view.flat
     marks = [curve(window.contour(flat.outline), VISIBLE, "outline")]
     for placed in flat.holes:
@@ -207,24 +235,36 @@ def draw_flat(view: FlatView, area: Patch) -> list[str]:
     marks.append(ring(window.point((0.0, 0.0)), DATUM_RADIUS, NARROW, "datum"))
     for edge, row in view.rows:
         marks.extend(draw_ordinates(row, edge))
-    return marks + draw_overall(view) + draw_labels(place_labels(*_tags(view, area)))
+    return marks + draw_overall(view)
 
 
 def draw_overall(view: FlatView) -> list[str]:
     """Dimension lines with arrows for the overall width and height."""
     above, right = overall_places(view)
     (x0, y0), (x1, y1) = view.patch.low, view.patch.high
+    across, up, *extensions = overall_lines(view)
     marks = [
-        *(line((x, y0 - 1.0), (x, above - 1.5), NARROW, "leader") for x in (x0, x1)),
-        line((x0, above), (x1, above)),
+        *(line(*extension, NARROW, "leader") for extension in extensions),
+        line(*across),
         arrow((x0, above), (-1.0, 0.0)),
         arrow((x1, above), (1.0, 0.0)),
-        *(line((x1 + 1.0, y), (right + 1.5, y), NARROW, "leader") for y in (y0, y1)),
-        line((right, y0), (right, y1)),
+        line(*up),
         arrow((right, y0), (0.0, -1.0)),
         arrow((right, y1), (0.0, 1.0)),
     ]
     return marks + [words(text, "overall") for text in overall_words(view)]
+
+
+def overall_lines(view: FlatView) -> list[Segment]:
+    """The two dimension lines, then their extension lines."""
+    above, right = overall_places(view)
+    (x0, y0), (x1, y1) = view.patch.low, view.patch.high
+    return [
+        ((x0, above), (x1, above)),
+        ((right, y0), (right, y1)),
+        *(((x, y0 - 1.0), (x, above - 1.5)) for x in (x0, x1)),
+        *(((x1 + 1.0, y), (right + 1.5, y)) for y in (y0, y1)),
+    ]
 
 
 def bend_segment(bend: BendLine, window: Window) -> Segment:
@@ -234,85 +274,13 @@ def bend_segment(bend: BendLine, window: Window) -> Segment:
 def centre_lines(placed: PlacedHole, window: Window) -> list[Segment]:
     """An upright cross through the hole, running a little past it."""
     x, y = window.point(placed.hole.centre)
-    if isinstance(placed.hole, ArcSlot):
+    if isinstance(placed.hole, ArcSlot) or (isinstance(placed.hole, Slot) and placed.hole.angle_deg % 90.0):
         across = up = OVERSHOOT
     else:
-        x0, y0, x1, y1 = placed.hole.contour.bounds
-        across = window.scale * (x1 - x0) / 2 + OVERSHOOT
-        up = window.scale * (y1 - y0) / 2 + OVERSHOOT
-    cross = [((x - across, y), (x + across, y)), ((x, y - up), (x, y + up))]
-    if isinstance(placed.hole, Slot) and placed.hole.angle_deg % 90.0:
-        return [((x - OVERSHOOT, y), (x + OVERSHOOT, y)), ((x, y - OVERSHOOT), (x, y + OVERSHOOT))]
-    return cross
+        across, up = (reach + OVERSHOOT for reach in hole_reach(placed, window))
+    return [((x - across, y), (x + across, y)), ((x, y - up), (x, y + up))]
 
 
 def _slot_arc(hole: ArcSlot, window: Window) -> str:
     centre, radius = window.point(hole.centre), window.scale * hole.radius
     return arc(centre, radius, (hole.start_deg, hole.end_deg), CENTRE, "centre")
-
-
-def _tags(view: FlatView, area: Patch) -> tuple[list[Wish], Surroundings]:
-    """Every tag of the view, with what the tags keep clear of."""
-    window, flat = view.window, view.flat
-    wishes = [_hole_wish(placed, window) for placed in flat.holes]
-    wishes += [_bend_wish(bend, view) for bend in flat.bend_lines]
-    if not is_rectangle(flat.outline):
-        wishes += [Wish(c.tag, window.point(c.at), 1.0) for c in corners(flat.outline)]
-    return wishes, _surroundings(view, area)
-
-
-def _hole_wish(placed: PlacedHole, window: Window) -> Wish:
-    if isinstance(placed.hole, ArcSlot):
-        hole = placed.hole
-        middle = (hole.start_deg + hole.end_deg) / 2
-        middle_slot = ArcSlot(hole.centre, hole.radius, hole.width, middle - 0.1, middle + 0.1)
-        x0, y0, x1, y1 = middle_slot.contour.bounds
-        at = ((x0 + x1) / 2, (y0 + y1) / 2)
-        return Wish(placed.tag, window.point(at), window.scale * hole.width / 2 + 0.5)
-    return Wish(placed.tag, window.point(placed.hole.centre), hole_reach(placed, window) + 0.3)
-
-
-def _bend_wish(bend: BendLine, view: FlatView) -> Wish:
-    """A bend is labelled at a third of its length, off the middle where holes often stand."""
-    x = bend.start[0] + (bend.end[0] - bend.start[0]) / 3
-    y = bend.start[1] + (bend.end[1] - bend.start[1]) / 3
-    return Wish(bend_note(bend, view.units), view.window.point((x, y)), 0.3, "bend-note")
-
-
-def _surroundings(view: FlatView, area: Patch) -> Surroundings:
-    patches: list[Patch] = []
-    lines: list[Segment] = [bend_segment(bend, view.window) for bend in view.flat.bend_lines]
-    for placed in view.flat.holes:
-        patches.extend(_hole_patches(placed, view.window))
-        lines.extend(centre_lines(placed, view.window))
-    texts = [t for edge, row in view.rows for t in ordinate_words(row, edge)]
-    patches += [text_patch(text) for text in (*texts, *overall_words(view))]
-    x, y = view.window.point((0.0, 0.0))
-    patches.append(Patch((x - DATUM_RADIUS, y - DATUM_RADIUS), (x + DATUM_RADIUS, y + DATUM_RADIUS)))
-    outline = view.window.contour(view.flat.outline)
-    lines += [((a.x, a.y), (b.x, b.y)) for a, b in outline.segments()]
-    for edge, row in view.rows:
-        lines += [_inner_leader(o, edge) for o in row]
-    return Surroundings(area, tuple(patches), tuple(lines))
-
-
-def _inner_leader(ordinate: Ordinate, edge: Edge) -> Segment:
-    return (edge.point(ordinate.along, ordinate.start), edge.point(ordinate.along, edge.across))
-
-
-def _hole_patches(placed: PlacedHole, window: Window) -> Iterator[Patch]:
-    """Rectangles over a hole; an arc slot is covered piece by piece."""
-    pieces = [placed.hole]
-    if isinstance(placed.hole, ArcSlot):
-        pieces = list(_arc_pieces(placed.hole))
-    for piece in pieces:
-        x0, y0, x1, y1 = window.contour(piece.contour).bounds
-        yield Patch((x0, y0), (x1, y1))
-
-
-def _arc_pieces(hole: ArcSlot) -> Iterator[ArcSlot]:
-    count = max(1, round((hole.end_deg - hole.start_deg) / 15.0))
-    step = (hole.end_deg - hole.start_deg) / count
-    for i in range(count):
-        a = hole.start_deg + i * step
-        yield ArcSlot(hole.centre, hole.radius, hole.width, a, a + step)

@@ -15,8 +15,8 @@ from mountgen.geometry import Vec2
 from mountgen.package.svg import NARROW, SMALL, Words, line, words
 from mountgen.package.svg_text import text_width
 
-GAP = 0.7
-"""mm kept free around a label."""
+GAP = 0.85
+"""mm kept free around a label: more than letters reach below their line."""
 RINGS = {"clear": 20, "over lines": 30, "anywhere": 150}
 """Rings of places tried: clear of every line, then over lines, then over other labels' leaders too."""
 RING_STEP = 1.5

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from mountgen.geometry import COINCIDENT
 from mountgen.mechanics.bending import setback
-from mountgen.package.drawing_corners import Corner, corners, is_rectangle
+from mountgen.package.drawing_corners import is_rectangle
+from mountgen.package.drawing_outline import bend_axes, outline_sizes, told_by_radius
 from mountgen.package.drawing_paper import Style
 from mountgen.package.drawing_tables import Table
 from mountgen.package.drawing_words import angle, hole_size, hole_use, length, length_unit, plain
@@ -22,7 +23,8 @@ from mountgen.views import View
 class PartOrder:
     """One sheet part as it is ordered: what the shop must know to make it.
 
-    `issued` identifies the survey that it was derived from; `mass_kg` is that of one piece.
+    `issued` identifies the survey that it was derived from; `mass_kg` is that of one piece; `tabled` are the
+    axes whose ordinates stand in the tables, not on the flat.
     """
 
     part: SheetPart
@@ -35,16 +37,24 @@ class PartOrder:
     units: System
     style: Style
     revision: str = ""
+    tabled: frozenset[int] = frozenset()
 
 
 def part_tables(order: PartOrder) -> list[Table]:
     """The tables that the part needs, in the order in which they stand on the sheet."""
     tables = [_hole_table(order)] if order.flat.holes else []
     if order.flat.bend_lines:
-        tables += [_bend_table(order), _bend_line_table(order), _flange_table(order)]
-    if not is_rectangle(order.flat.outline):
-        tables.append(_corner_table(order))
-    return tables
+        tables += [_bend_table(order), *_bend_line_table(order), _flange_table(order)]
+    return [*tables, *_corner_table(order)]
+
+
+def _places(order: PartOrder, at: tuple[float, float]) -> tuple[str, ...]:
+    """The coordinates that the flat does not show."""
+    return tuple(length(at[axis], order.units) for axis in sorted(order.tabled))
+
+
+def _place_heads(order: PartOrder) -> tuple[str, ...]:
+    return _unit_heads(order.units, *("xy"[axis] for axis in sorted(order.tabled)))
 
 
 def _unit_heads(units: System, *names: str) -> tuple[str, ...]:
@@ -53,19 +63,12 @@ def _unit_heads(units: System, *names: str) -> tuple[str, ...]:
 
 
 def _hole_table(order: PartOrder) -> Table:
-    units = order.units
     rows = tuple(
-        (
-            placed.tag,
-            length(placed.hole.centre[0], units),
-            length(placed.hole.centre[1], units),
-            hole_size(placed, units),
-            hole_use(placed),
-        )
+        (placed.tag, *_places(order, placed.hole.centre), hole_size(placed, order.units), hole_use(placed))
         for placed in order.flat.holes
     )
-    x, y = _unit_heads(units, "x", "y")
-    return Table("Holes (centres in the flat)", ("Hole", x, y, "Size", "For"), rows)
+    title = "Holes (centres in the flat)" if order.tabled else "Holes"
+    return Table(title, ("Hole", *_place_heads(order), "Size", "For"), rows)
 
 
 def _bend_table(order: PartOrder) -> Table:
@@ -85,16 +88,15 @@ def _bend_table(order: PartOrder) -> Table:
     return Table(f"Bends ({order.flat.rule})", heads, rows)
 
 
-def _bend_line_table(order: PartOrder) -> Table:
-    units = order.units
+def _bend_line_table(order: PartOrder) -> Iterator[Table]:
+    """Bend lines that slant or whose ordinate the flat does not show; the others run between edges."""
     rows = tuple(
-        (
-            bend.tag,
-            *(length(value, units) for value in (*bend.start, *bend.end)),
-        )
+        (bend.tag, *(length(value, order.units) for value in (*bend.start, *bend.end)))
         for bend in order.flat.bend_lines
+        if not set(bend_axes(bend)) - order.tabled
     )
-    return Table("Bend lines (in the flat)", ("Bend", "from x", "from y", "to x", "to y"), rows)
+    if rows:
+        yield Table("Bend lines (in the flat)", ("Bend", "from x", "from y", "to x", "to y"), rows)
 
 
 def _flange_table(order: PartOrder) -> Table:
@@ -108,27 +110,23 @@ def _flange_table(order: PartOrder) -> Table:
     return Table("Flange lengths, outside, to the sharp corner", heads, rows)
 
 
-def _corner_table(order: PartOrder) -> Table:
-    found = corners(order.flat.outline)
+def _corner_table(order: PartOrder) -> Iterator[Table]:
+    """Coordinates of corners that neither the flat nor its overall size shows."""
+    sizes = outline_sizes(order.flat)
+    needed = {one for one in sizes.ordinates if one[1] in order.tabled}
     rows = tuple(
         (
             corner.tag,
-            length(corner.at[0], order.units),
-            length(corner.at[1], order.units),
-            _corner_shape(corner, found[(i + 1) % len(found)], order.units),
+            *(
+                length(corner.at[axis], order.units) if (i, axis) in needed else "–"
+                for axis in sorted(order.tabled)
+            ),
         )
-        for i, corner in enumerate(found)
+        for i, corner in enumerate(sizes.corners)
+        if {(i, 0), (i, 1)} & needed
     )
-    x, y = _unit_heads(order.units, "x", "y")
-    return Table("Outline, straight from corner to corner", ("Corner", x, y, "Shape"), rows)
-
-
-def _corner_shape(corner: Corner, following: Corner, units: System) -> str:
-    if corner.leaves_by is None:
-        return f"R{length(corner.radius, units)}" if corner.radius else "sharp"
-    edge = corner.leaves_by
-    centre = f"{length(edge.centre[0], units)} / {length(edge.centre[1], units)}"
-    return f"arc to {following.tag}, R{length(edge.radius, units)} about {centre}"
+    if rows:
+        yield Table("Corners (in the flat)", ("Corner", *_place_heads(order)), rows)
 
 
 def outside_lengths(part: SheetPart) -> list[tuple[float, float]]:
@@ -190,11 +188,16 @@ def part_notes(order: PartOrder) -> list[str]:
 
 
 def _outline_notes(order: PartOrder) -> list[str]:
-    outline = order.flat.outline
-    if not is_rectangle(outline):
-        return ["Rounded corners are given by where their straight edges meet."]
-    radius = corners(outline)[0].radius
-    return [f"All four corners R{length(radius, order.units)}." if radius else "All four corners sharp."]
+    sizes = outline_sizes(order.flat)
+    radius = f"R{length(sizes.general_radius, order.units)}" if sizes.general_radius else "sharp"
+    if is_rectangle(order.flat.outline):
+        return [f"All four corners {radius}."]
+    notes = [f"Corners {radius} unless shown otherwise; ordinates are those of the sharp corner."]
+    if sizes.slants:
+        notes.append("Angles of slanting edges are to the horizontal.")
+    if not all(told_by_radius(edge) for i in sizes.arcs if (edge := sizes.corners[i].leaves_by)):
+        notes.append("The rise of an arc is its height over the straight line between its ends.")
+    return notes
 
 
 def _bend_notes(order: PartOrder) -> list[str]:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from mountgen.geometry import Vec2
+from mountgen.package.drawing_words import plain
 from mountgen.package.svg import NARROW, SMALL, Words, polyline, words
 from mountgen.package.svg_text import text_width
 
@@ -24,7 +25,9 @@ PITCH = SMALL + 1.2
 STRAIGHT, JOG, TEXT_GAP = 3.0, 5.0, 0.8
 """mm: leader straight out of the view, then slanting to its text's place, then a gap to the text."""
 SAME = 0.005
-"""mm; ordinates closer than this share a text."""
+"""mm; half of the last place that is written."""
+NOISE = 1e-4
+"""mm; values closer than this are one, though rounding may write them apart."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +46,11 @@ class Edge:
 
     side: Side
     across: float
+
+    @property
+    def axis(self) -> int:
+        """0 when the edge runs along x, 1 when it runs along y."""
+        return 0 if self.side in ("bottom", "top") else 1
 
     @property
     def outwards(self) -> float:
@@ -71,11 +79,16 @@ def spread(wanted: Sequence[float], pitch: float) -> list[float]:
     return [mean + i * pitch for i, mean in enumerate(flat)]
 
 
+def is_one(a: float, b: float) -> bool:
+    """Whether two values share an ordinate: they are written alike, or differ by nothing but rounding."""
+    return abs(a - b) <= NOISE or plain(a) == plain(b)
+
+
 def merged(ordinates: Iterable[Ordinate], edge: Edge) -> list[Ordinate]:
     """One ordinate per value, ascending along the edge, with the leader of the farthest feature."""
     kept: list[Ordinate] = []
     for ordinate in sorted(ordinates, key=lambda o: o.value):
-        if kept and ordinate.value - kept[-1].value <= SAME:
+        if kept and is_one(ordinate.value, kept[-1].value):
             farther = (ordinate.start - kept[-1].start) * edge.outwards < 0
             kept[-1] = ordinate if farther else kept[-1]
         else:
@@ -98,20 +111,19 @@ def ordinate_words(ordinates: Sequence[Ordinate], edge: Edge) -> list[Words]:
 
 def draw_ordinates(kept: Sequence[Ordinate], edge: Edge) -> list[str]:
     """Leaders and texts along one edge, of ordinates that are already merged."""
-    places = spread([o.along for o in kept], PITCH)
-    leaders = [_leader(o, place, edge) for o, place in zip(kept, places, strict=True)]
-    return leaders + [words(text, f"ordinate-{edge.side}") for text in ordinate_words(kept, edge)]
+    drawn = [polyline(leader, NARROW, "leader") for leader in leaders(kept, edge)]
+    return drawn + [words(text, f"ordinate-{edge.side}") for text in ordinate_words(kept, edge)]
 
 
-def _leader(ordinate: Ordinate, place: float, edge: Edge) -> str:
+def leaders(kept: Sequence[Ordinate], edge: Edge) -> list[tuple[Vec2, Vec2, Vec2]]:
+    """The leader of every ordinate: from its feature straight out of the view, then to its text's place."""
     out = edge.across + edge.outwards * STRAIGHT
     end = out + edge.outwards * JOG
-    points = [
-        edge.point(ordinate.along, ordinate.start),
-        edge.point(ordinate.along, out),
-        edge.point(place, end),
+    places = spread([o.along for o in kept], PITCH)
+    return [
+        (edge.point(o.along, o.start), edge.point(o.along, out), edge.point(place, end))
+        for o, place in zip(kept, places, strict=True)
     ]
-    return polyline(points, NARROW, "leader")
 
 
 def _text(ordinate: Ordinate, place: float, reach: float, edge: Edge) -> Words:

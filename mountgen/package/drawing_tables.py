@@ -93,7 +93,7 @@ def draw_table(table: Table, at: Vec2) -> Iterator[str]:
     yield words(Words(table.title, (x, y + SMALL + 0.8), bold=True), "table-title")
     top, widths = y + TITLE, table.widths
     height, width = ROW * (1 + len(table.rows)), sum(widths)
-    yield box((x, top), (width, height), VISIBLE)
+    yield box((x, top), (width, height), VISIBLE, "cells")
     for i in range(1, len(table.rows) + 1):
         yield line((x, top + i * ROW), (x + width, top + i * ROW), VISIBLE if i == 1 else NARROW)
     edge = x

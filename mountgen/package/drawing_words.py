@@ -64,6 +64,6 @@ def hole_use(placed: PlacedHole) -> str:
     return hole.size if hole.size.startswith(hole.kind) else f"{hole.size} {hole.kind.replace('_', ' ')}"
 
 
-def bend_note(bend: BendLine, units: System) -> str:
-    """What stands beside a bend line: 'B1 up 90° R3'."""
-    return f"{bend.tag} {bend.direction} {angle(bend.angle_deg)} R{length(bend.inside_radius, units)}"
+def bend_note(bend: BendLine) -> str:
+    """What stands beside a bend line: 'B1 up'."""
+    return f"{bend.tag} {bend.direction}"
