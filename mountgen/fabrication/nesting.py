@@ -1,4 +1,4 @@
-"""Flats of one material and thickness on the least area of stock sheets: parts keep their gap and their margin.
+"""Flats of one material and thickness on the least area of sheets: parts keep their gap and their margin.
 
 The method is repeatable: the parts are laid one after the other (`nest_layout`) in several orders, filling
 the sheet lengthwise or upwards, for every choice of the first size of sheet, and the best nest is kept: least
