@@ -21,7 +21,7 @@ from mountgen.checks.scene import Scene
 from mountgen.demand import require, working_view
 from mountgen.detail.mast import detail
 from mountgen.layout.rail_mast import settings_of
-from mountgen.study import SHOP_RULE, Study
+from mountgen.study import Study
 from mountgen.survey.assemble import BULGE, SKEW_DEG
 from mountgen.survey.records import Assumption, Joining, Measured, Shaking, Survey, Work
 from mountgen.units import format_length
@@ -84,7 +84,7 @@ def assumption_effects(study: Study, catalogue: Catalogue) -> tuple[AssumedEffec
     """Every assumption of a survey with its effect on the verdict, in the survey's order."""
     if not study.survey.assumptions:
         return ()
-    before = check(study.scene, catalogue, SHOP_RULE)
+    before = check(study.scene, catalogue)
     return tuple(_effect_of(one, study, before, catalogue) for one in study.survey.assumptions)
 
 
@@ -92,9 +92,7 @@ def _effect_of(
     assumption: Assumption, study: Study, before: tuple[Check, ...], catalogue: Catalogue
 ) -> AssumedEffect:
     trials = tuple(trials_of(assumption.key, study.survey))
-    results = [
-        (trial.text, check(trial_scene(study, trial, catalogue), catalogue, SHOP_RULE)) for trial in trials
-    ]
+    results = [(trial.text, check(trial_scene(study, trial, catalogue), catalogue)) for trial in trials]
     effect = _sentence(before, results, study.survey) if results else _stated(assumption.key, study)
     if results and assumption.key == "line.first_roller_at":
         effect += _wheel_note(study)
@@ -112,7 +110,7 @@ def trial_scene(study: Study, trial: Trial, catalogue: Catalogue) -> Scene:
         old.layout.settings.pivot_y, old.layout.settings.pivot_z
     )
     made = detail(working, layout, catalogue) if moved else old.detail
-    return Scene(working, demand, layout, made, catalogue)
+    return Scene(working, demand, layout, made, catalogue, old.shop)
 
 
 def _first(*columns: np.ndarray) -> list[float]:

@@ -22,6 +22,7 @@ from mountgen.package.folder import safe_name, write_new
 from mountgen.package.report import check_report, json_text
 from mountgen.package.text import summary
 from mountgen.remedies.records import NO_ADVICE, Advice
+from mountgen.shop.reader import USUAL_SHOP, read_shop
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
 from mountgen.survey.records import Face
@@ -31,6 +32,9 @@ NOT_FEASIBLE, BAD_INPUT = 1, 2
 
 app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_enable=False)
 SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey, a TOML file.")]
+ShopPath = Annotated[
+    Path | None, typer.Option("--shop", metavar="FILE", help="The fabricator's shop, a TOML file.")
+]
 
 
 @app.callback()
@@ -41,11 +45,12 @@ def program() -> None:
 @app.command()
 def check(
     survey: SurveyPath,
+    shop: ShopPath = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
 ) -> None:
     """Say whether a mount can work on this line, how tight it is, and what would mend it."""
     catalogue = Catalogue()
-    result, advice = _advised(study(read_survey(survey, catalogue), catalogue), catalogue)
+    result, advice = _advised(_studied(survey, catalogue, shop), catalogue)
     report = json_text(check_report(result, advice)) if as_json else summary(result, advice)
     _say(report, exactly=as_json)
     raise typer.Exit(_exit_code(result))
@@ -54,6 +59,7 @@ def check(
 @app.command()
 def build(
     survey: SurveyPath,
+    shop: ShopPath = None,
     out: Annotated[Path, typer.Option(metavar="DIR", help="Where packages go.")] = Path("outputs"),
     step: Annotated[Schema, typer.Option(help="The schema of STEP files.")] = "AP242",
     dxf: Annotated[DxfVersion, typer.Option(help="The version of DXF files.")] = "R2000",
@@ -74,12 +80,18 @@ def build(
     formats = Formats(step, Flavour(dxf, read_layers(layers) if layers else {}))
     before = made_before(since) if since else None
     catalogue = Catalogue()
-    found, advice = _advised(study(read_survey(survey, catalogue), catalogue), catalogue)
+    found, advice = _advised(_studied(survey, catalogue, shop), catalogue)
     result, folder = write_package(found, catalogue, out, second_process(), formats, advice)
     _say(f"{summary(result, advice)}\npackage: {folder}\n")
     if before is not None:
         _say("".join(f"{line}\n" for line in in_words(changes(before, made_before(folder)))))
     raise typer.Exit(_exit_code(result))
+
+
+def _studied(survey: Path, catalogue: Catalogue, shop: Path | None) -> Study:
+    """The mount for a survey, made by the shop that is named or else by the usual one."""
+    made_by = read_shop(shop or catalogue.folder / USUAL_SHOP)
+    return study(read_survey(survey, catalogue), catalogue, made_by)
 
 
 def _advised(found: Study, catalogue: Catalogue) -> tuple[Study, Advice]:

@@ -14,16 +14,14 @@ from mountgen.demand import Demand, essential, require, working_view
 from mountgen.detail.mast import detail
 from mountgen.detail.mirror import in_world
 from mountgen.detail.records import Detail
+from mountgen.errors import ShopError
 from mountgen.layout.rail_mast import settings_of
 from mountgen.layout.records import Setup
 from mountgen.layout.search import PLAIN, Reserve, least_frequency, most_give, most_sag, shortfall, solve
 from mountgen.layout.setup import set_up
-from mountgen.mechanics.bending import BendRule, Din6935
+from mountgen.shop.flats import bend_faults
+from mountgen.shop.records import Shop
 from mountgen.survey.records import Survey
-
-SHOP_RULE: BendRule = Din6935()
-"""The bend rule of the flats until the survey names the shop's own."""
-
 
 ROUNDS = 3
 """Times that the search is asked for a mount; the frame then tells how far its estimates were too kind."""
@@ -45,23 +43,29 @@ class Study:
     verdict: Overall
 
 
-def study(survey: Survey, catalogue: Catalogue) -> Study:
-    """The mount for a survey, with its checks; a mount that fails them is returned all the same."""
+def study(survey: Survey, catalogue: Catalogue, shop: Shop) -> Study:
+    """The mount for a survey as a shop makes it, with its checks; one that fails is returned all the same.
+
+    Raises ShopError for bends that the shop's bend rule does not know.
+    """
     working = working_view(survey)
     demand = require(working)
-    scene = settled(working, demand, catalogue)
-    checks = check(scene, catalogue, SHOP_RULE)
+    scene = settled(working, demand, catalogue, shop)
+    made = in_world(scene.detail, survey.line.flow)
+    if faults := bend_faults(made.sheets, shop):
+        raise ShopError(faults)
+    checks = check(scene, catalogue)
     numbers = set_up(working, demand, scene.layout)
-    return Study(survey, scene, in_world(scene.detail, survey.line.flow), checks, numbers, overall(checks))
+    return Study(survey, scene, made, checks, numbers, overall(checks))
 
 
-def settled(working: Survey, demand: Demand, catalogue: Catalogue) -> Scene:
+def settled(working: Survey, demand: Demand, catalogue: Catalogue, shop: Shop) -> Scene:
     """The lightest mount that is stiff enough as a frame, too, and not by the search's estimates alone.
 
     Where the frame falls short of its limits the search is asked again, with as much reserve as its
     estimate was too kind. The first mount stands where no candidate has that reserve.
     """
-    first = scene = _scene(working, demand, catalogue, PLAIN)
+    first = scene = _scene(working, demand, catalogue, shop, PLAIN)
     reserve = PLAIN
     for _ in range(ROUNDS - 1):
         if shortfall(working, scene.layout) > 0.0:
@@ -70,14 +74,14 @@ def settled(working: Survey, demand: Demand, catalogue: Catalogue) -> Scene:
         if wanted == reserve:
             return scene
         reserve = wanted
-        scene = _scene(working, demand, catalogue, reserve)
+        scene = _scene(working, demand, catalogue, shop, reserve)
     return first if shortfall(working, scene.layout) > 0.0 else scene
 
 
-def _scene(working: Survey, demand: Demand, catalogue: Catalogue, reserve: Reserve) -> Scene:
+def _scene(working: Survey, demand: Demand, catalogue: Catalogue, shop: Shop, reserve: Reserve) -> Scene:
     solved = solve(working, essential(demand), catalogue, reserve)
     layout = replace(solved, settings=settings_of(working, demand, solved.head, solved.drop))
-    return Scene(working, demand, layout, detail(working, layout, catalogue), catalogue)
+    return Scene(working, demand, layout, detail(working, layout, catalogue), catalogue, shop)
 
 
 def raised_reserve(working: Survey, scene: Scene, reserve: Reserve) -> Reserve:

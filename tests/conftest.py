@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 from pypdf import PdfReader
+from shops import SHOP
 
 from mountgen import cli
 from mountgen.catalogue.reader import Catalogue, profiles_folder
@@ -78,7 +79,7 @@ def packages(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Packag
     def package(example: str) -> Package:
         if example not in built:
             survey = read_survey(SURVEYS / f"{example}.toml", catalogue)
-            final, folder = write_package(study(survey, catalogue), catalogue, out)
+            final, folder = write_package(study(survey, catalogue, SHOP), catalogue, out)
             built[example] = Package(folder, final)
         return built[example]
 

@@ -9,6 +9,8 @@ from functools import cache
 from itertools import combinations
 from xml.etree import ElementTree
 
+from shops import SHOP
+
 from mountgen.assumed import assumption_effects
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.detail.records import Detail
@@ -97,7 +99,7 @@ def _rectangle_view(wide: float, tall: float) -> View:
 def mount(survey: str = "seed-cartons") -> Dossier:
     """The mount of a sample survey, its views made up so that no CAD kernel is needed."""
     catalogue = Catalogue()
-    found = study(read_survey(profiles_folder() / "surveys" / f"{survey}.toml", catalogue), catalogue)
+    found = study(read_survey(profiles_folder() / "surveys" / f"{survey}.toml", catalogue), catalogue, SHOP)
     detail = found.detail
     made = (*detail.sheets, *detail.extrusions)
     return Dossier(

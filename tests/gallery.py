@@ -20,6 +20,7 @@ from pathlib import Path
 
 import numpy as np
 import trimesh
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.geometry import Box
@@ -65,7 +66,7 @@ def main() -> None:
     catalogue = Catalogue()
     with tempfile.TemporaryDirectory() as place:
         for path in sorted((profiles_folder() / "surveys").glob("*.toml")):
-            result = study(read_survey(path, catalogue), catalogue)
+            result = study(read_survey(path, catalogue), catalogue, SHOP)
             final, package = write_package(result, catalogue, Path(place))
             bodies = [*mount_bodies(package / "assembly.glb"), *line_bodies(final)]
             (folder / f"{package.name}.png").write_bytes(png(picture(bodies, _eye(final))))

@@ -6,6 +6,8 @@ from dataclasses import replace
 from functools import cache
 from random import Random
 
+from shops import SHOP
+
 from mountgen.catalogue.rail_section import rail_section
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import Catalogue
@@ -228,7 +230,7 @@ def _product(dice: Random, what: tuple[str, Head, float], near: float | None, *,
 def study_of(seed: int, kind: str = "") -> Study:
     """The study of a random survey, made once; `kind` is the kind of rail when that matters."""
     rails = tuple(rail for rail in RAILS if kind in ("", rail.kind))
-    return study(random_survey(seed, rails), CATALOGUE)
+    return study(random_survey(seed, rails), CATALOGUE, SHOP)
 
 
 @cache

@@ -15,6 +15,7 @@ import pytest
 from conftest import CARTONS
 from drawing_samples import mount
 from random_surveys import mirrored_devices, mirrored_line
+from shops import SHOP
 
 from mountgen.assumed import STATED, AssumedEffect, assumption_effects, trial_scene, trials_of
 from mountgen.catalogue.reader import Catalogue
@@ -25,7 +26,7 @@ from mountgen.package.feasibility import feasibility_page
 from mountgen.package.records import Dossier
 from mountgen.package.setup_sheet import set_up_data, standing, tools, torque_text
 from mountgen.package.slope import slope_in_words
-from mountgen.study import SHOP_RULE, study
+from mountgen.study import study
 from mountgen.survey import assemble
 from mountgen.survey.assemble import BULGE, SKEW_DEG
 from mountgen.survey.reader import read_survey
@@ -89,7 +90,7 @@ def without_keepouts(text: str) -> str:
 
 
 def effects_of(survey: Survey) -> dict[str, AssumedEffect]:
-    return {effect.key: effect for effect in assumption_effects(study(survey, CATALOGUE), CATALOGUE)}
+    return {effect.key: effect for effect in assumption_effects(study(survey, CATALOGUE, SHOP), CATALOGUE)}
 
 
 def test_a_larger_bulge_by_hand(tmp_path):
@@ -97,7 +98,7 @@ def test_a_larger_bulge_by_hand(tmp_path):
     room 3.2 - 1 mm. A best band of 1.5 to 4.9 mm leaves the root sum square at 1 mm, 1.24 mm, inside."""
     text = CARTONS.read_text(encoding="utf-8").replace("bulge = 0.5\n", "", 1)
     survey = read(tmp_path, text.replace("best = [2, 4.5]", "best = [1.5, 4.9]"))
-    done = study(survey, CATALOGUE)
+    done = study(survey, CATALOGUE, SHOP)
     spread = float(done.scene.budget.worst[0]) + 1.0
     found = effects_of(survey)["product.bulge"]
     assert (found.value, found.tried) == ("1.0 mm", "2.0 mm")
@@ -107,7 +108,7 @@ def test_a_larger_bulge_by_hand(tmp_path):
 
 def test_play_at_the_guide_by_hand():
     """Of the room of 2.2 mm carton XL leaves what is left; 1 mm of play is more than that."""
-    done = study(read_survey(CARTONS, CATALOGUE), CATALOGUE)
+    done = study(read_survey(CARTONS, CATALOGUE), CATALOGUE, SHOP)
     left = next(check.margin for check in done.checks if check.id == "standoff_worst")
     found = effects_of(done.survey)["guides.play"]
     assert found.tried == "1.0 mm"
@@ -117,9 +118,9 @@ def test_play_at_the_guide_by_hand():
 
 def test_an_axle_that_is_thicker_takes_half_of_it_from_the_washers(tmp_path):
     """`rail_holes` measures to the axle's surface: 4 mm more in diameter are 2 mm less."""
-    done = study(read(tmp_path, cartons("roller_axle_diameter")), CATALOGUE)
+    done = study(read(tmp_path, cartons("roller_axle_diameter")), CATALOGUE, SHOP)
     (trial,) = trials_of("line.roller_axle_diameter", done.survey)
-    thicker = check(trial_scene(done, trial, CATALOGUE), CATALOGUE, SHOP_RULE)
+    thicker = check(trial_scene(done, trial, CATALOGUE), CATALOGUE)
     before, after = (
         next(one.margin for one in checks if one.id == "rail_holes") for checks in (done.checks, thicker)
     )
@@ -141,7 +142,7 @@ def test_a_guide_that_is_open_mends_what_one_without_an_opening_spoils(tmp_path)
 def test_a_check_near_its_limit_becomes_tight(tmp_path):
     """Reading a setting to 1 mm instead of 0.5 mm, with room for 0.1 mm more than that."""
     plain = read(tmp_path, cartons("setting"))
-    left = next(one.margin for one in study(plain, CATALOGUE).checks if one.id == "standoff_worst")
+    left = next(one.margin for one in study(plain, CATALOGUE, SHOP).checks if one.id == "standoff_worst")
     wide = replace(plain.standoff, acceptable=(1.0 - (0.6 - left), 7.0), best=(1.0, 6.0))
     effect = effects_of(replace(plain, standoff=wide))["standoff.setting"].effect
     assert effect.startswith("becomes tight at 1.0 mm: stand-off of 'carton XL', worst case")
@@ -244,7 +245,7 @@ def test_a_quarter_pitch_either_way_swaps_sides_in_the_mirror(tmp_path):
 def test_the_arm_follows_a_guide_that_stands_elsewhere(tmp_path):
     """The head goes where the products go, the post stays where it was bolted."""
     done = study(
-        read(tmp_path, CARTONS.read_text(encoding="utf-8").replace('"75 +/- 0.5 mm"', "75")), CATALOGUE
+        read(tmp_path, CARTONS.read_text(encoding="utf-8").replace('"75 +/- 0.5 mm"', "75")), CATALOGUE, SHOP
     )
     before = {piece.instance: piece.box for piece in done.scene.boxes}
     for trial, moved in zip(trials_of("guides.near_y", done.survey), (-2.0, 2.0), strict=True):
@@ -257,7 +258,7 @@ def test_the_arm_follows_a_guide_that_stands_elsewhere(tmp_path):
 
 def test_a_wheel_on_rollers_says_which_roller_it_needs(tmp_path):
     survey = read(tmp_path, cartons("first_roller_at"))
-    wheel = study(survey, CATALOGUE).scene.layout.encoder
+    wheel = study(survey, CATALOGUE, SHOP).scene.layout.encoder
     assert wheel is not None
     assert effects_of(survey)["line.first_roller_at"].effect.endswith(
         f"; the measuring wheel needs a roller at x = {wheel.wheel_x:.1f} mm"
@@ -268,7 +269,7 @@ def test_a_wheel_on_rollers_says_which_roller_it_needs(tmp_path):
 
 def test_the_clear_stretch_that_a_mount_needs_is_that_of_its_pieces(tmp_path):
     survey = read(tmp_path, SURVEYS["without keepouts"])
-    boxes = [piece.box for piece in study(survey, CATALOGUE).scene.boxes]
+    boxes = [piece.box for piece in study(survey, CATALOGUE, SHOP).scene.boxes]
     low, high = min(box.low[0] for box in boxes), max(box.high[0] for box in boxes)
     assert effects_of(survey)["rail.keepout"].effect.endswith(f"from x = {low:.1f} mm to {high:.1f} mm")
     mirrored = effects_of(mirrored_devices(mirrored_line(survey)))["rail.keepout"]
@@ -281,8 +282,11 @@ def test_effects_need_no_kernel_and_are_the_same_each_time():
         "from mountgen.survey.reader import read_survey\n"
         "from mountgen.catalogue.reader import Catalogue\n"
         "from pathlib import Path\n"
+        "from mountgen.shop.reader import USUAL_SHOP, read_shop\n"
         "c = Catalogue()\n"
-        f"for e in a.assumption_effects(s.study(read_survey(Path({str(CARTONS)!r}), c), c), c): print(e)\n"
+        "shop = read_shop(c.folder / USUAL_SHOP)\n"
+        f"made = s.study(read_survey(Path({str(CARTONS)!r}), c), c, shop)\n"
+        "for e in a.assumption_effects(made, c): print(e)\n"
         "assert not {'OCP', 'cadquery'} & set(sys.modules)\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

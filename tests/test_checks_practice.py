@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from random_surveys import CATALOGUE, feasible_studies
+from shops import SHOP
 
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.study import Study, study
@@ -18,7 +19,9 @@ EIGHTH_OF_AN_INCH = 3.175
 
 @cache
 def example(name: str) -> Study:
-    return study(read_survey(Path(profiles_folder()) / "surveys" / f"{name}.toml", CATALOGUE), CATALOGUE)
+    return study(
+        read_survey(Path(profiles_folder()) / "surveys" / f"{name}.toml", CATALOGUE), CATALOGUE, SHOP
+    )
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

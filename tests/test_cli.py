@@ -104,7 +104,11 @@ def test_every_check_that_is_no_pass_has_a_remedy_with_a_number(run, variant):
 def test_a_head_that_does_not_allow_the_pose_is_a_result_not_an_error(run, monkeypatch, tmp_path):
     profiles = _profiles_with(tmp_path, "tilt_min_deg = 0", DOWNWARD_ONLY)
     monkeypatch.setattr("mountgen.catalogue.reader.profiles_folder", lambda: profiles)
-    outcome = run("check", CARTONS, "--json")
+    wider = tmp_path / "wider.toml"  # the deepest head needs 4 mm more between the guides
+    wider.write_text(
+        CARTONS.read_text(encoding="utf-8").replace("open = [-76,", "open = [-80,"), encoding="utf-8"
+    )
+    outcome = run("check", wider, "--json")
     checks = {check["id"]: check for check in json.loads(outcome.out)["checks"]}
     assert outcome.code == NOT_FEASIBLE
     assert (checks["pose_allowed"]["verdict"], checks["pose_allowed"]["value"]) == ("fail", 0.0)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import OutputError
@@ -19,7 +20,7 @@ def test_a_new_survey_is_feasible_as_it_stands(run, tmp_path: Path, pose: str) -
     file = tmp_path / "line.toml"
     assert run("new", file, "--pose", pose).code == 0
     survey = read_survey(file, Catalogue())
-    assert study(survey, Catalogue()).verdict == "feasible"
+    assert study(survey, Catalogue(), SHOP).verdict == "feasible"
     assert survey.products[0].code.face == pose
 
 

@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 from shapely.affinity import scale, translate
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
+from shops import SHOP
 
 from mountgen.catalogue.records import PatternHole
 from mountgen.detail.records import BoughtPart
@@ -35,7 +36,7 @@ def pairs() -> tuple[tuple[Study, Study], ...]:
     """Mounts as surveyed and on the mirrored site with mirror images of the devices."""
     surveys = [lopsided(made.survey) for made in feasible_studies(PAIRS)]
     return tuple(
-        (study(survey, CATALOGUE), study(mirrored_devices(mirrored_line(survey)), CATALOGUE))
+        (study(survey, CATALOGUE, SHOP), study(mirrored_devices(mirrored_line(survey)), CATALOGUE, SHOP))
         for survey in surveys
     )
 
@@ -157,7 +158,7 @@ def test_bought_parts_are_the_same_parts_never_mirrored() -> None:
     """The real lopsided head fits both hands of its mount: shape and order number are the same."""
     seen = 0
     for survey in (lopsided(made.survey) for made in feasible_studies(PAIRS)):
-        one, other = study(survey, CATALOGUE), study(mirrored_line(survey), CATALOGUE)
+        one, other = study(survey, CATALOGUE, SHOP), study(mirrored_line(survey), CATALOGUE, SHOP)
         for made in (one, other):
             mount = Mount(made.detail, made.survey.rail.section.web_thickness)
             place, part = mount.instances["print head"].placement, mount.part_of("print head")
@@ -187,5 +188,5 @@ def assert_device_holes_match(mount: Mount, place: Placement, survey: Survey) ->
 def test_mirroring_a_mount_twice_gives_it_back() -> None:
     for one, _ in pairs():
         if one.survey.line.flow == "left_to_right":
-            again = study(mirrored_line(mirrored_line(one.survey)), CATALOGUE)
+            again = study(mirrored_line(mirrored_line(one.survey)), CATALOGUE, SHOP)
             assert again.detail == one.detail

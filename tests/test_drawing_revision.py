@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from conftest import SURVEYS
 from drawing_samples import mount, texts
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.package.cut_sheet import cut_and_drill_sheets
@@ -59,10 +60,10 @@ def test_the_survey_states_it_and_the_manifest_repeats_it(revision, tmp_path):
     text = (SURVEYS / "seed-cartons.toml").read_text(encoding="utf-8")
     survey = tmp_path / "survey.toml"
     survey.write_text(text.replace("schema = 1", f'schema = 1\nrevision = "{revision}"'), encoding="utf-8")
-    found = study(read_survey(survey, Catalogue()), Catalogue())
+    found = study(read_survey(survey, Catalogue()), Catalogue(), SHOP)
     assert manifest(found, (), None, {}, tmp_path)["revision"] == revision
 
 
 def test_no_revision_is_none_in_the_manifest(tmp_path):
-    found = study(read_survey(SURVEYS / "seed-cartons.toml", Catalogue()), Catalogue())
+    found = study(read_survey(SURVEYS / "seed-cartons.toml", Catalogue()), Catalogue(), SHOP)
     assert manifest(found, (), None, {}, tmp_path)["revision"] is None

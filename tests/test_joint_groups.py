@@ -6,6 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 from joint_samples import CATALOGUE
+from shops import SHOP
 
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.geometry import cos_deg, sin_deg
@@ -19,7 +20,7 @@ from mountgen.survey.reader import read_survey
 
 @cache
 def made(name: str = "seed-cartons") -> Study:
-    return study(read_survey(profiles_folder() / "surveys" / f"{name}.toml", CATALOGUE), CATALOGUE)
+    return study(read_survey(profiles_folder() / "surveys" / f"{name}.toml", CATALOGUE), CATALOGUE, SHOP)
 
 
 def mount(of: Study) -> Made:

@@ -14,6 +14,7 @@ import pytest
 from joint_geometry import Face, Mount
 from random_surveys import CATALOGUE, feasible_studies, study_of
 from shapely.geometry import Point
+from shops import SHOP
 
 from mountgen.demand import near_sides
 from mountgen.detail.mast import detail
@@ -240,7 +241,7 @@ def test_the_mast_moves_on_when_a_keepout_takes_its_place() -> None:
         x, z = sum(pattern.columns) / 2, sum(pattern.rows) / 2
         bolt = replace(KEEPOUT, x=(x - 6, x + 6), z=(z - 6, z + 6))
         site = replace(made.survey, rail=replace(made.survey.rail, keepouts=(bolt,)))
-        again = study(site, CATALOGUE)
+        again = study(site, CATALOGUE, SHOP)
         found = again.scene.layout.pattern
         if found.clear < 0:
             continue

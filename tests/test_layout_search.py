@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from random_surveys import CATALOGUE, feasible_studies, study_of
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import require, working_view
@@ -125,7 +126,7 @@ def test_a_heavier_head_never_gets_a_lighter_mount() -> None:
     for made in feasible_studies(8):
         survey = made.survey
         head = survey.head.model_copy(update={"mass_kg": survey.head.mass_kg * 2})
-        heavy = study(replace(survey, head=head), CATALOGUE)
+        heavy = study(replace(survey, head=head), CATALOGUE, SHOP)
         assert heavy.scene.layout.mass_kg >= made.scene.layout.mass_kg - 1e-9
 
 
@@ -138,7 +139,7 @@ def test_a_farther_code_needs_a_longer_arm_by_as_much() -> None:
             replace(p, near_side_at=type(p.near_side_at)(p.near_side_at + 40, p.near_side_at.plus_minus))
             for p in survey.products
         )
-        moved = study(replace(survey, products=ProductTable.of(farther)), CATALOGUE).scene.layout
+        moved = study(replace(survey, products=ProductTable.of(farther)), CATALOGUE, SHOP).scene.layout
         stays = made.scene.layout
         if moved.post.name == stays.post.name:
             assert moved.arm_length - stays.arm_length == pytest.approx(40, abs=1.0)

@@ -16,6 +16,7 @@ from outline_polygons import section_polygon
 from random_surveys import CATALOGUE, EVERY_RAIL, feasible_studies
 from shapely import LineString, Polygon, box
 from shapely.affinity import translate
+from shops import SHOP
 
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import profiles_folder
@@ -172,7 +173,7 @@ def cartons() -> Survey:
 
 def on(profile: Rail, uncertainty: float = 1.0) -> Study:
     rail = replace(cartons().rail, profile=profile, top_above_surface=Measured(-6.0, uncertainty))
-    return study(replace(cartons(), rail=rail), CATALOGUE)
+    return study(replace(cartons(), rail=rail), CATALOGUE, SHOP)
 
 
 def found(made: Study, id_: str) -> Check:
@@ -205,7 +206,7 @@ def test_a_flat_as_tall_as_the_remedy_says_is_enough(name, key, uncertainty) -> 
 def test_washers_and_nuts_keep_off_the_radii_of_short_webs(name, opens) -> None:
     """Where the flats of the two sides differ, both count."""
     survey = replace(cartons(), rail=replace(cartons().rail, profile=CATALOGUE.rail(name), opens=opens))
-    made = study(survey, CATALOGUE)
+    made = study(survey, CATALOGUE, SHOP)
     if found(made, "rail_face").verdict == "fail":
         assert name == "l-60x60x6" and opens == "out"
         return

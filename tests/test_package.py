@@ -11,11 +11,12 @@ from pathlib import Path
 
 import pytest
 from conftest import CARTONS, SURVEYS, times_told
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.package.writer import write_package
 from mountgen.sheet.flat import unfold
-from mountgen.study import SHOP_RULE, study
+from mountgen.study import study
 from mountgen.survey.reader import read_survey
 
 MANIFEST_KEYS = (
@@ -86,7 +87,7 @@ def test_mass_is_volume_times_density(package):
 
 def test_build_adds_the_exact_checks_and_repeats_the_quick_ones(package):
     survey = read_survey(SURVEYS / f"{package.folder.name}.toml", Catalogue())
-    quick = [check.id for check in study(survey, Catalogue()).checks]
+    quick = [check.id for check in study(survey, Catalogue(), SHOP).checks]
     assert [check["id"] for check in package.manifest["checks"]] == [
         *quick,
         "interference",
@@ -119,7 +120,7 @@ def test_cut_and_drill_names_every_part(package):
 
 def test_every_sheet_part_has_one_drawing_with_every_hole_and_bend(package):
     for part in package.study.detail.sheets:
-        flat = unfold(part, SHOP_RULE)
+        flat = unfold(part, SHOP.bend_rule(part.material))
         title = f"Identification number\n{part.number}\n"
         [page] = [text for text in package.drawing_pages if title in text]
         for tag in [hole.tag for hole in flat.holes] + [line.tag for line in flat.bend_lines]:
@@ -161,7 +162,7 @@ def test_feasibility_page_stands_alone(package):
 
 def test_a_survey_that_is_not_feasible_gets_the_report_alone(variant, tmp_path):
     catalogue = Catalogue()
-    result = study(read_survey(variant(*TOO_TALL), catalogue), catalogue)
+    result = study(read_survey(variant(*TOO_TALL), catalogue), catalogue, SHOP)
     _, folder = write_package(result, catalogue, tmp_path / "out")
     assert paths(folder) == {"manifest.json", "feasibility.html"}
     assert "not feasible" in (folder / "feasibility.html").read_text(encoding="utf-8").lower()

@@ -4,6 +4,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.layout.backing import (
@@ -46,7 +47,7 @@ def made(wall: float | None = None, hand: float = 50.0) -> Study:
     if wall is not None:
         profile = profile.model_copy(update={"web_thickness": wall, "flange_thickness": wall})
     rail, joining = replace(survey.rail, profile=profile), replace(survey.joining, hand_force=hand)
-    return study(replace(survey, rail=rail, joining=joining), CATALOGUE)
+    return study(replace(survey, rail=rail, joining=joining), CATALOGUE, SHOP)
 
 
 def test_stress_under_a_washer_goes_with_the_square_of_the_wall():
@@ -80,7 +81,7 @@ def test_a_backing_plate_is_there_exactly_where_the_bare_web_would_not_do():
 def test_the_estimate_is_on_the_safe_side_of_the_frame():
     """Couples of weight and hand at their longest levers, all at once, against those of every load case."""
     for name in ("seed-cartons", "compost-sacks", "seed-trays-inch"):
-        scene = study(sample(name), CATALOGUE).scene
+        scene = study(sample(name), CATALOGUE, SHOP).scene
         guess = estimated_load(scene.survey, head_lever(scene.layout.pattern, scene.layout.settings))
         for pose in scene.structure.poses:
             for foot in foot_loads(pose):

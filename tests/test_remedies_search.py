@@ -27,7 +27,7 @@ def judged(name: str, margin: float, unit: str = "mm") -> Check:
 
 def studied(value: float, least: float, most: float, unit: str = "mm"):
     checks = (judged("wanted", value - least, unit), judged("other", most - value))
-    scene = SimpleNamespace(layout=SimpleNamespace(pattern=SimpleNamespace(clear=1.0)))
+    scene = SimpleNamespace(layout=SimpleNamespace(pattern=SimpleNamespace(clear=1.0)), shop=None)
     return SimpleNamespace(survey=value, checks=checks, scene=scene, verdict=overall(checks))
 
 
@@ -40,7 +40,7 @@ def lever(count: int, step: float = 1.0, unit: str = "mm", *, graded: bool = Tru
 
 
 def searched(monkeypatch, least: float, most: float, one: Lever, purse: Allowance, unit: str = "mm"):
-    monkeypatch.setattr(search, "study", lambda survey, _: studied(survey, least, most, unit))
+    monkeypatch.setattr(search, "study", lambda survey, *_: studied(survey, least, most, unit))
     bench = Bench(studied(0.0, least, most, unit), None)
     return find_remedy(bench, bench.start.checks[0], one, purse)
 
@@ -75,19 +75,19 @@ def test_nothing_is_offered_that_breaks_another_check(monkeypatch):
 def test_a_window_short_of_the_first_step_is_found_from_beyond_it(monkeypatch):
     """The margin asks for 6 steps of 1 though 3 would do: the trial breaks the other check, one less not."""
 
-    def study(value: float, _: object):
+    def study(value: float, *_: object):
         made = studied(value, 6.0, 100.0)
         found = judged("wanted", 0.0 if value >= 3 else value - 6.0), judged("other", 4.5 - value)
         return SimpleNamespace(**{**vars(made), "checks": found, "verdict": overall(found)})
 
     monkeypatch.setattr(search, "study", study)
-    bench = Bench(study(0.0, None), None)
+    bench = Bench(study(0.0), None)
     assert find_remedy(bench, bench.start.checks[0], lever(10), Allowance(100)).steps == 3
 
 
 def test_a_lever_without_any_effect_is_left_soon(monkeypatch):
     purse = Allowance(1000)
-    monkeypatch.setattr(search, "study", lambda survey, _: studied(0.0, 5.0, 9.0, "Hz"))
+    monkeypatch.setattr(search, "study", lambda survey, *_: studied(0.0, 5.0, 9.0, "Hz"))
     bench = Bench(studied(0.0, 5.0, 9.0, "Hz"), None)
     assert find_remedy(bench, bench.start.checks[0], lever(400), purse) is None
     assert purse.studies <= 2
@@ -102,7 +102,7 @@ def test_no_more_is_studied_than_allowed(monkeypatch):
 
 def test_a_trial_is_studied_once(monkeypatch):
     calls = []
-    monkeypatch.setattr(search, "study", lambda value, _: calls.append(value) or studied(value, 7, 99, "Hz"))
+    monkeypatch.setattr(search, "study", lambda value, *_: calls.append(value) or studied(value, 7, 99, "Hz"))
     bench = Bench(studied(0.0, 7, 99, "Hz"), None)
     for _ in range(3):
         find_remedy(bench, bench.start.checks[0], lever(50), Allowance(100))
@@ -115,7 +115,7 @@ def test_choices_are_tried_in_their_order(monkeypatch):
 
 
 def test_what_nobody_can_make_is_refused(monkeypatch):
-    def study(value: float, _: object):
+    def study(value: float, *_: object):
         raise SheetError("no such part")
 
     monkeypatch.setattr(search, "study", study)

@@ -1,10 +1,12 @@
 """Shop rules on parts whose distances are worked out by hand beside them."""
 
+from dataclasses import replace
+
 import pytest
 
 from mountgen.geometry import polygon, rectangle
 from mountgen.mechanics.bending import KFactor
-from mountgen.sheet.flat import unfold
+from mountgen.sheet.flat import Die, unfold
 from mountgen.sheet.rules import measured_rules, rule_findings, tightest
 from mountgen.sheet.tree import ArcSlot, Bend, Flange, RoundHole, SheetPart, Slot
 
@@ -23,9 +25,14 @@ def angle(holes, child=SHORT_LEG, radius=3.0, bend=((80, 54), (0, 54)), outline=
     return SheetPart("P-1", "angle", 3.0, "steel", root)
 
 
-def measured(part, die_opening=None):
+def flat_of(part, die_opening=None, measured=False):
     flat = unfold(part, RULE)
-    return measured_rules(part, flat, 1.0, die_opening)
+    die = None if die_opening is None else Die(die_opening, measured)
+    return replace(flat, bend_lines=tuple(replace(line, die=die) for line in flat.bend_lines))
+
+
+def measured(part, die_opening=None):
+    return measured_rules(part, flat_of(part, die_opening), 1.0)
 
 
 def one(findings, kind, subject):
@@ -62,8 +69,8 @@ def test_no_hole_is_dropped():
 
 def test_findings_are_those_that_do_not_pass():
     part = angle(FOUR_HOLES)
-    flat = unfold(part, RULE)
-    findings = rule_findings(part, flat, 1.0, 24)
+    flat = flat_of(part, 24)
+    findings = rule_findings(part, flat, 1.0)
     assert [f.severity for f in findings[:2]] == ["fail", "fail"]
     assert {f.subject for f in findings} == {"long A1", "long A2", "long A3", "long A4"}
     assert all(any(c.isdigit() for c in f.remedy) and f.source for f in findings)
@@ -73,8 +80,8 @@ def test_findings_are_those_that_do_not_pass():
 
 def test_a_sound_part_has_no_findings_and_still_a_tightest():
     part = angle([RoundHole((40, 30), 9), RoundHole((40, 13), 9)])
-    flat = unfold(part, RULE)
-    assert rule_findings(part, flat, 1.0, 24) == ()
+    flat = flat_of(part, 24)
+    assert rule_findings(part, flat, 1.0) == ()
     near = tightest(f for f in measured_rules(part, flat, 1.0) if f.kind.startswith("hole_"))
     assert (near.kind, near.remedy) == ("hole_web", "")
     assert near.margin == pytest.approx(17 - 9 - 6)
@@ -137,6 +144,15 @@ def test_short_flange(flat_length, severity):
 
 def test_die_opening_sets_the_flange_length():
     assert one(measured(angle([]), die_opening=40), "flange_length", "short B1").limit == pytest.approx(28)
+
+
+def test_a_die_narrower_than_8_t_is_a_caution_unless_the_shop_measured_on_it():
+    narrow = one(measured(angle([]), die_opening=20), "die_opening", "short B1")
+    assert (narrow.value, narrow.limit, narrow.severity) == (20, 24, "caution")
+    assert narrow.remedy.startswith("use a die that is 4.0 mm wider")
+    assert one(measured(angle([]), die_opening=24), "die_opening", "short B1").severity == "pass"
+    own = measured_rules(angle([]), flat_of(angle([]), 20, measured=True), 1.0)
+    assert not [finding for finding in own if finding.kind == "die_opening"]
 
 
 def test_tight_radius():

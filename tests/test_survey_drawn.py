@@ -4,6 +4,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.sections import rail_outline
@@ -29,9 +30,9 @@ def with_drawing(folder: Path, keys: str = 'file = "rail.dxf"', unit: int = 4) -
 
 
 def test_a_drawn_rail_carries_the_mount_of_the_same_profile(tmp_path: Path) -> None:
-    drawn = study(read_survey(with_drawing(tmp_path), CATALOGUE), CATALOGUE)
+    drawn = study(read_survey(with_drawing(tmp_path), CATALOGUE), CATALOGUE, SHOP)
     (tmp_path / "named.toml").write_text(EXAMPLE, encoding="utf-8")
-    named = study(read_survey(tmp_path / "named.toml", CATALOGUE), CATALOGUE)
+    named = study(read_survey(tmp_path / "named.toml", CATALOGUE), CATALOGUE, SHOP)
     assert (drawn.verdict, named.verdict) == ("feasible", "feasible")
     holes = [[(h.x, h.z, h.diameter) for h in made.detail.rail_holes] for made in (drawn, named)]
     for one, other in zip(*holes, strict=True):

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import essential, require, taken, working_view
@@ -57,7 +58,7 @@ def test_rows_become_products_and_refused_ones_are_told(tmp_path: Path) -> None:
 def test_a_list_gives_the_mount_that_tables_give(tmp_path: Path) -> None:
     """The highest carton of the example as the list's only row."""
     rows = "name;length (mm);width (mm);height (mm)\nonly;440;340;320\n"
-    made = study(read_survey(with_list(tmp_path, rows), CATALOGUE), CATALOGUE)
+    made = study(read_survey(with_list(tmp_path, rows), CATALOGUE), CATALOGUE, SHOP)
     assert made.verdict == "feasible"
     assert made.scene.layout.settings.column_z.tolist() == [38.0]
 

@@ -4,6 +4,7 @@ import re
 import tomllib
 
 import pytest
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.study import study
@@ -23,7 +24,7 @@ def test_a_starter_is_feasible(tmp_path, pose, units):
     survey = read_survey(path, catalogue)
     assert {product.code.face for product in survey.products} == {pose}
     assert survey.units == units
-    assert study(survey, catalogue).verdict == "feasible"
+    assert study(survey, catalogue, SHOP).verdict == "feasible"
     assert {note.key for note in survey.assumptions} <= {
         *("product.clearance_height", "rail.supports_apart", "shaking", "joining", "work"),
     }

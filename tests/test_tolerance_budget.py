@@ -8,6 +8,7 @@ from statistics import NormalDist
 
 import numpy as np
 import pytest
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.checks.scene import Scene
@@ -36,7 +37,7 @@ def sampled(*found: Cause, standoff: StandOff = BAND) -> Floats:
 
 def scene_of(name: str = "seed-cartons", **changes: object) -> Scene:
     survey = read_survey(profiles_folder() / "surveys" / f"{name}.toml", CATALOGUE)
-    return study(replace(survey, **changes), CATALOGUE).scene
+    return study(replace(survey, **changes), CATALOGUE, SHOP).scene
 
 
 def situation(scene: Scene) -> Situation:

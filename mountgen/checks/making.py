@@ -15,16 +15,15 @@ from mountgen.detail.mast_joints import slot_bar, slot_difference
 from mountgen.geometry import Vec2
 from mountgen.layout.pattern import axle_gap, keepout_gap, through_flat
 from mountgen.layout.rules import HOLE_AIR, SCREW
-from mountgen.mechanics.bending import BendRule
 from mountgen.sheet.edges import edges_of, point_gap
-from mountgen.sheet.flat import unfold
 from mountgen.sheet.rules import Finding, measured_rules, tightest
 from mountgen.sheet.tree import ArcSlot, Flange, Hole, RoundHole, SheetPart
+from mountgen.shop.flats import flat_of
 from mountgen.survey.records import Survey
 
 EUROCODE = "EN 1993-1-8:2005 Table 3.3"
 RULE = "rule of this project"
-CHOSEN = frozenset({"bend_radius", "hole_outside"})
+CHOSEN = frozenset({"bend_radius", "die_opening", "hole_outside"})
 """Rules that the design meets by choice: told only when they are missed, else the radius would always be
 the tightest of all."""
 RIVET_PRACTICE = "generic rivet nuts, common practice"
@@ -33,8 +32,8 @@ SLOT_OFF = 0.2
 EDGE_RATIO, SLOT_RATIO, PITCH_RATIO = 1.2, 1.5, 2.2
 
 
-def checks(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Iterator[Check]:
-    yield _sheet_rules(scene, catalogue, rule)
+def checks(scene: Scene, catalogue: Catalogue) -> Iterator[Check]:
+    yield _sheet_rules(scene, catalogue)
     yield _edges(scene)
     yield _rail_face(scene)
     if scene.layout.pattern.flat > 0.0:
@@ -42,12 +41,12 @@ def checks(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Iterator[Check
         yield _rail_holes(scene, catalogue)
 
 
-def _sheet_rules(scene: Scene, catalogue: Catalogue, rule: BendRule) -> Check:
+def _sheet_rules(scene: Scene, catalogue: Catalogue) -> Check:
     """The tightest of all shop rules over all sheet parts."""
     found: dict[str, Finding] = {}
     for part in scene.detail.sheets:
         ratio = catalogue.material(part.material).min_bend_ratio
-        rules = measured_rules(part, unfold(part, rule), ratio)
+        rules = measured_rules(part, flat_of(part, scene.shop), ratio)
         worst = tightest(f for f in rules if f.severity != "pass" or f.kind not in CHOSEN)
         if worst is not None:
             found[part.name] = worst

@@ -16,10 +16,9 @@ from mountgen.checks import (
 )
 from mountgen.checks.records import Check
 from mountgen.checks.scene import Scene
-from mountgen.mechanics.bending import BendRule
 
 
-def check(scene: Scene, catalogue: Catalogue, rule: BendRule) -> tuple[Check, ...]:
+def check(scene: Scene, catalogue: Catalogue) -> tuple[Check, ...]:
     """Every check that applies to this mount; those that do not are left out."""
     return (
         *reach.checks(scene),
@@ -29,6 +28,6 @@ def check(scene: Scene, catalogue: Catalogue, rule: BendRule) -> tuple[Check, ..
         *stiffness.checks(scene),
         *joints.checks(scene, catalogue),
         *rail_strength.checks(scene),
-        *making.checks(scene, catalogue, rule),
+        *making.checks(scene, catalogue),
         *access.checks(scene),
     )

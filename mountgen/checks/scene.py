@@ -16,6 +16,7 @@ from mountgen.detail.boxes import PieceBox, piece_boxes
 from mountgen.detail.records import Detail
 from mountgen.geometry import Box
 from mountgen.layout.rail_mast import MastLayout, corner_products
+from mountgen.shop.records import Shop
 from mountgen.structure.joint_groups import Made, all_margins, rail_screws
 from mountgen.structure.joint_strength import JointMargins
 from mountgen.structure.rail_strength import RailTwist, WebStrain, rail_twist, web_strain
@@ -41,6 +42,7 @@ class Scene:
     layout: MastLayout
     detail: Detail
     catalogue: Catalogue
+    shop: Shop
 
     @cached_property
     def boxes(self) -> tuple[PieceBox, ...]:

@@ -12,13 +12,13 @@ SLOT_HALF = 4.2
 
 def first_column(angle: float, washer: float) -> float:
     """mm from the post leg's far face to the first column of screws: past the bend a washer lies flat, and
-    the slot's edge keeps twice the thickness from it (common practice, as in `sheet.rules`).
+    the slot's edge keeps clear of the die (common practice, as in `sheet.rules`).
 
     Args:
         angle: thickness of the rail angle, mm.
         washer: its outer diameter, mm.
     """
-    return angle * rules.BEND_RADIUS_RATIO + max(AIR + washer / 2, 2 * angle + SLOT_HALF)
+    return angle * rules.BEND_RADIUS_RATIO + max(AIR + washer / 2, rules.HOLE_TO_BEND * angle + SLOT_HALF)
 
 
 def leg_edge(angle: float, least: float) -> float:

@@ -67,16 +67,16 @@ class HeadGroup:
 
 def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_eye: float | None) -> HeadGroup:
     """The group for a head and a photo-eye with plates of one thickness."""
-    radius = plate * rules.BEND_RADIUS_RATIO
+    radius, clear = plate * rules.BEND_RADIUS_RATIO, plate * rules.HOLE_TO_BEND
     pivot_n = -rules.PIVOT_BEHIND_FACE
-    lock = min(rules.LOCK_RADIUS, head.depth + pivot_n - radius - 2 * plate - rules.LOCK_HOLE_ROOM)
+    lock = min(rules.LOCK_RADIUS, head.depth + pivot_n - radius - clear - rules.LOCK_HOLE_ROOM)
     pivot_u = max(0.0, rules.PIVOT_EDGE + 1.0 - head.u_below)
     spots = [hole.at[1] for hole in head.pattern] + [pivot_u]
     low = max(min(spots) - rules.PIVOT_EDGE, -head.u_below)
     high = max(max(spots) + rules.PIVOT_EDGE, low + 40.0)
     swing_x = head.x_after + rules.HEAD_GAP + shift
     shoe_x = -head.x_before - rules.SHOE_GAP - plate
-    foot = rules.TAB_EDGE + rules.TAB_HOLE_ROOM + 2 * plate
+    foot = rules.TAB_EDGE + rules.TAB_HOLE_ROOM + clear
     tab_x = shoe_x - radius - foot
     eye_radius = _eye_radius(sensor)
     eye_x = -_eye_distance(tab_x, eye_radius, wished_eye)

@@ -48,10 +48,15 @@ TAB_EDGE = 8.0
 """Screws of shoe and eye arm to the tab's edge: 1.2 hole diameters of M6."""
 
 TAB_HOLE_ROOM = 3.5
-"""The same screws' hole edge and air; two plate thicknesses to the shoe's bend come on top."""
+"""The same screws' hole edge and air; what HOLE_TO_BEND asks to the shoe's bend comes on top."""
 
 LOCK_HOLE_ROOM = 4.7
-"""Half a press nut's hole and air; two plate thicknesses to the swing plate's bend come on top."""
+"""Half a press nut's hole and air; what HOLE_TO_BEND asks to the swing plate's
+bend comes on top."""
+
+HOLE_TO_BEND = 3.2
+"""Hole's edge to the bend's tangent line, in thicknesses: clear of a die of up to 8.4 t, of which a bend of
+radius t takes up 1.04 t on either side (common practice, as in `sheet.rules`)."""
 
 LIP_RADIUS = 6.0
 """Inside radius of the shoe's lip: a rounded lead-in."""

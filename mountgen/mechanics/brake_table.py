@@ -34,6 +34,16 @@ class BrakeRow:
         return 2 * setback(self.thickness, self.inside_radius, self.angle_deg) - self.deduction
 
 
+class NoRowError(ValueError):
+    """A table has no row for a bend: the one that is `wanted`, the nearest that is `there` ('' where the
+    material has none), what to do."""
+
+    def __init__(self, table: str, wanted: str, there: str, action: str) -> None:
+        self.wanted, self.there, self.action = wanted, there, action
+        nearest = there or ", and none for this material"
+        super().__init__(f"{table} has no row for {wanted}{nearest}; {action}")
+
+
 @dataclass(frozen=True)
 class BrakeTable:
     """The rows of one material as a bend rule."""
@@ -49,7 +59,7 @@ class BrakeTable:
     def allowance(self, thickness: float, inside_radius: float, angle_deg: float) -> float:
         """Measured allowance in mm, in proportion between the next smaller and the next larger angle.
 
-        ValueError naming the row that is missing and the nearest one that is there.
+        NoRowError naming the row that is missing and the nearest one that is there.
         """
         sheet = [row for row in self.rows if abs(row.thickness - thickness) <= SAME]
         bends = sorted(
@@ -59,7 +69,7 @@ class BrakeTable:
         below = [row for row in bends if row.angle_deg <= angle_deg + SAME]
         above = [row for row in bends if row.angle_deg >= angle_deg - SAME]
         if not below or not above:
-            raise ValueError(self._missing(thickness, inside_radius, angle_deg))
+            raise self._missing(thickness, inside_radius, angle_deg)
         low, high = below[-1], above[0]
         if high.angle_deg - low.angle_deg <= SAME:
             return low.allowance
@@ -75,14 +85,15 @@ class BrakeTable:
         )
         return next((die for die in found if die is not None), None)
 
-    def _missing(self, thickness: float, inside_radius: float, angle_deg: float) -> str:
-        wanted = _bend_text(thickness, inside_radius, angle_deg)
-        asked = f"{self.name} has no row for {self.material}, {wanted}"
+    def _missing(self, thickness: float, inside_radius: float, angle_deg: float) -> NoRowError:
+        wanted = f"{self.material}, {_bend_text(thickness, inside_radius, angle_deg)}"
         if not self.rows:
-            return f"{asked}, and none for this material; add that row, or bend by DIN 6935"
+            action = "bend test pieces and add their rows, or name another bend rule"
+            return NoRowError(self.name, wanted, "", action)
         near = min(self.rows, key=lambda row: _distance(row, (thickness, inside_radius, angle_deg)))
         there = _bend_text(near.thickness, near.inside_radius, near.angle_deg)
-        return f"{asked}; the nearest is {there}; bend a test piece and add that row"
+        action = "bend a test piece and add that row"
+        return NoRowError(self.name, wanted, f"; the nearest is {there}", action)
 
 
 def tables_by_material(rows: Iterable[BrakeRow], name: str) -> dict[str, BrakeTable]:

@@ -20,8 +20,9 @@ from mountgen.package.papers import write_documents, write_flats
 from mountgen.package.records import Dossier, Findings, Formats, SceneBox
 from mountgen.package.report import json_text
 from mountgen.remedies.records import NO_ADVICE, Advice
-from mountgen.sheet.flat import FlatPattern, unfold
-from mountgen.study import SHOP_RULE, Study
+from mountgen.sheet.flat import FlatPattern
+from mountgen.shop.flats import flat_of
+from mountgen.study import Study
 
 if TYPE_CHECKING:
     from mountgen.build.solids import Model
@@ -93,7 +94,7 @@ def scene_boxes(study: Study) -> Iterator[SceneBox]:
 
 def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside, formats: Formats) -> Study:
     """Every file; the report alone when the exact solids show that the mount is not feasible."""
-    flats = {part.number: unfold(part, SHOP_RULE) for part in study.detail.sheets}
+    flats = {part.number: flat_of(part, study.scene.shop) for part in study.detail.sheets}
     built: Model | None
     with finished_jobs() as jobs:
         early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", flats, formats.dxf)

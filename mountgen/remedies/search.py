@@ -15,6 +15,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.records import Check, Verdict
 from mountgen.errors import MountgenError
 from mountgen.remedies.records import Lever, Remedy, Trial
+from mountgen.shop.records import Shop
 from mountgen.study import Study, study
 from mountgen.survey.records import Survey
 
@@ -70,15 +71,15 @@ class Bench:
         if key not in self.made:
             if allowance.left <= 0:
                 return None
-            self.made[key] = _study_if_possible(lever.at(steps).survey, self.catalogue)
+            self.made[key] = _study_if_possible(lever.at(steps).survey, self.catalogue, self.start.scene.shop)
             allowance.pay(self.made[key])
         return self.made[key]
 
 
-def _study_if_possible(survey: Survey, catalogue: Catalogue) -> Study | None:
+def _study_if_possible(survey: Survey, catalogue: Catalogue, shop: Shop) -> Study | None:
     """A change that is tried may ask for parts that nobody can make; that must not cost the answer."""
     try:
-        return study(survey, catalogue)
+        return study(survey, catalogue, shop)
     except MountgenError:
         return None
 

@@ -66,11 +66,21 @@ class PlacedHole:
 
 
 @dataclass(frozen=True)
+class Die:
+    """The die that a bend is made on: its V opening in mm, and whether the shop's own deductions were
+    measured on it."""
+
+    opening: float
+    measured: bool
+
+
+@dataclass(frozen=True)
 class BendLine:
     """The centre line of a bend zone, run so that the child lies to its right.
 
     `angle_deg` > 0 is the angle the sheet is turned through; `allowance` is the zone's length,
-    `deduction` what the two outside lengths are longer than the flat.
+    `deduction` what the two outside lengths are longer than the flat; `die` is None until a shop has
+    said on which one it bends.
     """
 
     tag: str
@@ -83,6 +93,7 @@ class BendLine:
     inside_radius: float
     allowance: float
     deduction: float
+    die: Die | None = None
 
 
 @dataclass(frozen=True)

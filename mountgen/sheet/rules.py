@@ -3,7 +3,8 @@
 Every rule is measured for every hole, bend and flange, and each measurement is a finding whether it
 passes or not: nothing is left out, so that the tightest one can be told even when all is well.
 Distances are taken in the flat pattern. Limits are common practice of laser and press-brake shops unless
-the finding's source says otherwise; a shop with its own limits gives its die opening.
+the finding's source says otherwise; what hangs on the press brake's die is measured with the die that
+the flat's bend line names.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ from mountgen.sheet.edges import (
     point_gap,
     spine_of,
 )
-from mountgen.sheet.flat import BendLine, FlatPattern, PlacedHole
+from mountgen.sheet.flat import BendLine, Die, FlatPattern, PlacedHole
 from mountgen.sheet.tree import Bend, Flange, SheetPart
 
 Kind = Literal[
@@ -37,6 +38,7 @@ Kind = Literal[
     "hole_size",
     "hole_outside",
     "flange_length",
+    "die_opening",
     "bend_radius",
     "bend_relief",
 ]
@@ -61,7 +63,8 @@ SOURCES: dict[Kind, str] = {
     "hole_web": "common practice: web between holes at least 2 t and 1 mm; under 1 t it burns away",
     "hole_size": "common practice: hole or slot at least 1 t and 1 mm wide",
     "hole_outside": "a hole belongs to the flange that it lies in",
-    "flange_length": "common practice: outside length at least 4 t and 0.7 of the die opening (8 t)",
+    "flange_length": "common practice: outside length at least 4 t and 0.7 of the die opening",
+    "die_opening": "common practice: die opening at least 8 t, where the shop has not measured another",
     "bend_radius": "smallest inside radius of the material, times t",
     "bend_relief": "common practice: relief at least 1 t wide where a bend ends inside an edge",
 }
@@ -85,27 +88,23 @@ class Finding:
         return self.value - self.limit
 
 
-def measured_rules(
-    part: SheetPart, flat: FlatPattern, min_bend_ratio: float, die_opening: float | None = None
-) -> tuple[Finding, ...]:
+def measured_rules(part: SheetPart, flat: FlatPattern, min_bend_ratio: float) -> tuple[Finding, ...]:
     """Every rule on every hole, bend and flange, the passing ones too.
 
-    `min_bend_ratio` is the material's least inside radius / thickness. `die_opening` is the press
-    brake's V in mm; without it the flange length assumes 8 t and the die rule for holes is left out.
+    `min_bend_ratio` is the material's least inside radius / thickness. For a bend line without a die the
+    flange length assumes 8 t, and the rules of dies are left out.
     """
     flanges = {flange.name: flange for flange, _ in part.placed_flanges()}
     return (
-        *_hole_rules(flat, flanges, part.thickness, die_opening),
+        *_hole_rules(flat, flanges, part.thickness),
         *_web_rules(flat.holes, part.thickness),
-        *_bend_rules(flat, flanges, part.thickness, (min_bend_ratio, die_opening)),
+        *_bend_rules(flat, flanges, part.thickness, min_bend_ratio),
     )
 
 
-def rule_findings(
-    part: SheetPart, flat: FlatPattern, min_bend_ratio: float, die_opening: float | None = None
-) -> tuple[Finding, ...]:
+def rule_findings(part: SheetPart, flat: FlatPattern, min_bend_ratio: float) -> tuple[Finding, ...]:
     """The measured rules that do not pass, the worst first."""
-    measured = measured_rules(part, flat, min_bend_ratio, die_opening)
+    measured = measured_rules(part, flat, min_bend_ratio)
     return tuple(sorted((f for f in measured if f.severity != "pass"), key=_tightness))
 
 
@@ -129,9 +128,7 @@ def _finding(kind: Kind, subject: str, measure: tuple[float, float, float], reme
     return Finding(kind, subject, value, limit, severity, SOURCES[kind], text)
 
 
-def _hole_rules(
-    flat: FlatPattern, flanges: dict[str, Flange], t: float, die_opening: float | None
-) -> Iterator[Finding]:
+def _hole_rules(flat: FlatPattern, flanges: dict[str, Flange], t: float) -> Iterator[Finding]:
     outline = edges_of(flat.outline)
     for placed in flat.holes:
         subject = f"{placed.flange} {placed.tag}"
@@ -141,10 +138,10 @@ def _hole_rules(
         for line in flat.bend_lines:
             if placed.flange in (line.parent, line.child):
                 yield _bend_gap_rule(placed, line, t)
-                if die_opening is not None:
+                if line.die is not None:
                     reach = _bare_gap(placed, (edge_between(Vertex(*line.start), Vertex(*line.end)),))
                     remedy = f"move {placed.tag} {{}} away from bend {line.tag}, or use a narrower die"
-                    yield _finding("hole_die", subject, (reach, die_opening / 2, -math.inf), remedy)
+                    yield _finding("hole_die", subject, (reach, line.die.opening / 2, -math.inf), remedy)
 
 
 def _bare_gap(placed: PlacedHole, edges: Iterable[Edge]) -> float:
@@ -210,9 +207,8 @@ def _web_rules(holes: tuple[PlacedHole, ...], t: float) -> Iterator[Finding]:
 
 
 def _bend_rules(
-    flat: FlatPattern, flanges: dict[str, Flange], t: float, shop: tuple[float, float | None]
+    flat: FlatPattern, flanges: dict[str, Flange], t: float, min_bend_ratio: float
 ) -> Iterator[Finding]:
-    min_bend_ratio, die_opening = shop
     for line in flat.bend_lines:
         parent, child = flanges[line.parent], flanges[line.child]
         bend = next(b for b in parent.bends if b.child.name == child.name)
@@ -220,24 +216,29 @@ def _bend_rules(
         remedy = f"bend {line.tag} with an inside radius of {least:g} mm or more ({{}} more)"
         measure = (bend.inside_radius, least, least)
         yield _finding("bend_radius", f"{child.name} {line.tag}", measure, remedy)
+        if line.die is not None and not line.die.measured:
+            yield _die_rule(f"{child.name} {line.tag}", line.die, t)
         along = (bend.start, bend.end)
-        yield _length_rule(parent, along, line, (t, die_opening))
-        yield _length_rule(child, ((0.0, 0.0), (bend.width, 0.0)), line, (t, die_opening))
+        yield _length_rule(parent, along, line, t)
+        yield _length_rule(child, ((0.0, 0.0), (bend.width, 0.0)), line, t)
         yield from _relief_rules(parent, child, bend, line.tag, t)
 
 
-def _length_rule(
-    flange: Flange, edge: tuple[Vec2, Vec2], line: BendLine, shop: tuple[float, float | None]
-) -> Finding:
+def _die_rule(subject: str, die: Die, t: float) -> Finding:
+    remedy = "use a die that is {} wider, or measure this bend's deduction on that die"
+    return _finding("die_opening", subject, (die.opening, DIE_THICKNESSES * t, -math.inf), remedy)
+
+
+def _length_rule(flange: Flange, edge: tuple[Vec2, Vec2], line: BendLine, t: float) -> Finding:
     """Outside length of a flange across one of its bends: its depth and the setback (of 90 deg at most)."""
-    t, die_opening = shop
     inward = _inward(*edge)
     depth = max(
         (v.x - edge[0][0]) * inward[0] + (v.y - edge[0][1]) * inward[1] for v in flange.outline.vertices
     )
     outside = depth + setback(t, line.inside_radius, min(line.angle_deg, 90.0))
     least = FLANGE_THICKNESSES * t
-    limit = max(least, FLANGE_OF_DIE * (DIE_THICKNESSES * t if die_opening is None else die_opening))
+    die_opening = DIE_THICKNESSES * t if line.die is None else line.die.opening
+    limit = max(least, FLANGE_OF_DIE * die_opening)
     remedy = f"make flange {flange.name} {{}} longer across bend {line.tag}"
     return _finding("flange_length", f"{flange.name} {line.tag}", (outside, limit, least), remedy)
 

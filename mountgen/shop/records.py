@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mountgen.mechanics.bending import BendRule
+from mountgen.mechanics.brake_table import SAME, BrakeTable
+from mountgen.sheet.flat import Die
+from mountgen.sheet.rules import DIE_THICKNESSES
 
 
 @dataclass(frozen=True)
@@ -90,4 +93,17 @@ class Shop:
 
     def bend_rule(self, material: str) -> BendRule:
         """The rule for a material: its own, or the shop's usual one."""
-        return self.bend_rules.get(material, self.usual_bend_rule)
+        usual = self.usual_bend_rule
+        if isinstance(usual, BrakeTable):  # it has no rows; what it says is missing names the material
+            usual = replace(usual, material=material)
+        return self.bend_rules.get(material, usual)
+
+    def die(self, material: str, thickness: float, inside_radius: float) -> Die:
+        """The die for a bend: the one of the material's bend table, else the narrowest of at least 8 t
+        (common practice); the widest where none is."""
+        rule = self.bend_rule(material)
+        named = rule.die(thickness, inside_radius) if isinstance(rule, BrakeTable) else None
+        if named is not None:
+            return Die(named, measured=True)
+        wide = [die for die in self.dies if die >= DIE_THICKNESSES * thickness - SAME]
+        return Die(min(wide, default=max(self.dies)), measured=False)

@@ -29,6 +29,7 @@ from mount_data import mount_data
 
 import mountgen
 from mountgen.catalogue.reader import Catalogue, profiles_folder
+from mountgen.shop.reader import USUAL_SHOP, read_shop
 from mountgen.study import study
 from mountgen.survey.reader import read_survey
 
@@ -62,7 +63,7 @@ def main() -> None:
 
 def _mount_json() -> str:
     catalogue = Catalogue()
-    result = study(read_survey(SURVEY, catalogue), catalogue)
+    result = study(read_survey(SURVEY, catalogue), catalogue, read_shop(catalogue.folder / USUAL_SHOP))
     return json.dumps(mount_data(result.survey.name, result.detail))
 
 
