@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mountgen.geometry import Contour
+from mountgen.geometry import Contour, Vec2, cos_deg, sin_deg
 from mountgen.shop.records import StockSheet
 
 
@@ -38,6 +38,11 @@ class Placed:
     def contour(self, drawn: Contour) -> Contour:
         """A contour of the flat, as it lies on the sheet."""
         return drawn.turned(self.turn_deg).moved(self.dx, self.dy)
+
+    def point(self, drawn: Vec2) -> Vec2:
+        """A point of the flat, as it lies on the sheet."""
+        c, s = cos_deg(self.turn_deg), sin_deg(self.turn_deg)
+        return (c * drawn[0] - s * drawn[1] + self.dx, s * drawn[0] + c * drawn[1] + self.dy)
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,14 @@ TEMPLATE_LAYERS = {
     "LEG": (5, "Continuous"),
 }
 """The same of the drill template."""
-RENAMED = (*FLAT_LAYERS, *(name for name in TEMPLATE_LAYERS if name not in FLAT_LAYERS))
+NEST_LAYERS = {
+    "SHEET": (8, "DASHED"),
+    "CUT_OUTER": FLAT_LAYERS["CUT_OUTER"],
+    "CUT_INNER": FLAT_LAYERS["CUT_INNER"],
+    "MARK": FLAT_LAYERS["MARK"],
+}
+"""The same of a nested sheet; SHEET, its border, is not cut."""
+RENAMED = tuple(dict.fromkeys((*FLAT_LAYERS, *TEMPLATE_LAYERS, *NEST_LAYERS)))
 _LAYER_NAME = re.compile(r"[A-Z0-9_$-]{1,31}")
 
 
