@@ -17,14 +17,12 @@ from mountgen.fabrication.lists import (
     bend_list,
     bill_of_material,
     cut_list,
-    die_for,
     drill_list,
     whole_mass,
 )
 from mountgen.mechanics.bending import Din6935, bend_deduction
-from mountgen.mechanics.brake_table import BrakeRow, BrakeTable
 from mountgen.sheet.flat import unfold
-from mountgen.sheet.tree import ArcSlot, SheetPart, Slot
+from mountgen.sheet.tree import ArcSlot, Slot
 
 SEEDS = range(10)
 RULE = Din6935()
@@ -176,16 +174,4 @@ def test_every_bend_with_its_allowance(seed):
             assert row.allowance == pytest.approx(RULE.allowance(*sizes))
             assert row.deduction == pytest.approx(bend_deduction(RULE, *sizes))
             assert (row.rule, row.thickness) == ("DIN 6935", part.thickness)
-
-
-def test_dies():
-    """Eight thicknesses, of the dies 16, 24 and 32; of two as near the wider; a brake table's own first."""
-
-    def sheet(thickness: float) -> SheetPart:
-        return replace(angle_part(), thickness=thickness)
-
-    assert [die_for(SHOP, sheet(t), 3.0) for t in (1.0, 2.0, 2.5, 3.0, 4.0, 6.0)] == [16, 16, 24, 24, 32, 32]
-    assert die_for(replace(SHOP, dies=()), sheet(3.0), 3.0) is None
-    measured = BrakeTable("steel-s235", (BrakeRow("steel-s235", 3.0, 3.0, 90.0, 5.0, 20.0),), "own")
-    own = replace(SHOP, bend_rules={"steel-s235": measured})
-    assert (die_for(own, sheet(3.0), 3.0), die_for(own, sheet(3.0), 4.0)) == (20.0, 24.0)
+            assert row.die == SHOP.die(part.material, part.thickness, row.inside_radius).opening

@@ -14,9 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from mountgen.detail.records import BoughtPart, Detail, EndFeature, ExtrusionPart, Part
-from mountgen.mechanics.brake_table import BrakeTable
 from mountgen.sheet.flat import BendLine, FlatPattern, PlacedHole
-from mountgen.sheet.rules import DIE_THICKNESSES
 from mountgen.sheet.tree import ArcSlot, RoundHole, SheetPart, Slot
 from mountgen.shop.records import Shop
 from mountgen.survey.records import Survey
@@ -101,7 +99,7 @@ class HoleRow:
 
 @dataclass(frozen=True)
 class BendRow:
-    """One bend of one piece; `angle_deg` is what the sheet is turned through, `die` the V opening or None."""
+    """One bend of one piece; `angle_deg` is what the sheet is turned through, `die` the V opening."""
 
     part: str
     quantity: int
@@ -114,7 +112,7 @@ class BendRow:
     allowance: float
     deduction: float
     rule: str
-    die: float | None
+    die: float
 
 
 def bill_of_material(detail: Detail, flats: Flats, masses: Masses) -> tuple[BillRow, ...]:
@@ -308,16 +306,5 @@ def _bend_row(bend: BendLine, part: SheetPart, quantity: int, rule: str, shop: S
         allowance=bend.allowance,
         deduction=bend.deduction,
         rule=rule,
-        die=die_for(shop, part, bend.inside_radius),
+        die=shop.die(part.material, part.thickness, bend.inside_radius).opening,
     )
-
-
-def die_for(shop: Shop, part: SheetPart, inside_radius: float) -> float | None:
-    """The V opening for a bend, mm: what the shop's brake table names, else the shop's die nearest to eight
-    thicknesses (common practice), of two equally near the wider one; None for a shop that lists no die."""
-    rule = shop.bend_rule(part.material)
-    named = rule.die(part.thickness, inside_radius) if isinstance(rule, BrakeTable) else None
-    if named is not None:
-        return named
-    usual = DIE_THICKNESSES * part.thickness
-    return min(shop.dies, key=lambda die: (abs(die - usual), -die), default=None)

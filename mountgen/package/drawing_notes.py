@@ -81,10 +81,11 @@ def _bend_table(order: PartOrder) -> Table:
             length(bend.inside_radius, units),
             length(bend.allowance, units),
             length(bend.deduction, units),
+            f"V {length(bend.die.opening, units)}" if bend.die else "",
         )
         for bend in order.flat.bend_lines
     )
-    heads = ("Bend", "Way", "Turned by", "Inside R", "Allowance", "Deduction")
+    heads = ("Bend", "Way", "Turned by", "Inside R", "Allowance", "Deduction", "Die")
     return Table(f"Bends ({order.flat.rule})", heads, rows)
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from mountgen.assumed import AssumedEffect, assumption_effects
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail.boxes import local_boxes
+from mountgen.errors import ShopError
 from mountgen.package.beside import Beside, InLine, finished_jobs
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.feasibility import write_feasibility
@@ -21,7 +22,9 @@ from mountgen.package.records import Dossier, Findings, Formats, SceneBox
 from mountgen.package.report import json_text
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern
+from mountgen.sheet.tree import SheetPart
 from mountgen.shop.flats import flat_of
+from mountgen.shop.stock import SawnPart, stock_faults
 from mountgen.study import Study
 
 if TYPE_CHECKING:
@@ -42,9 +45,11 @@ def write_package(
     """Builds the mount and writes its package to out/<name>; returns the study with the exact checks.
 
     A mount that is not feasible gets the report alone, with the advice on it. `beside` (this process when
-    not given) writes flats and documents. Raises OutputError when the place cannot be written to, KernelError
-    and SheetError when a part fails its own check; an earlier package survives.
+    not given) writes flats and documents. Raises ShopError, before anything is written, for parts that the
+    shop's stock does not hold, OutputError when the place cannot be written to, KernelError and SheetError
+    when a part fails its own check; an earlier package survives.
     """
+    _require_stock(study)
     target = out / study.survey.name
     with replaced_folder(target) as folder:
         if study.verdict == "not feasible":
@@ -52,6 +57,12 @@ def write_package(
         else:
             study = _whole(study, catalogue, folder, beside or InLine(), formats)
     return study, target
+
+
+def _require_stock(study: Study) -> None:
+    made: tuple[SheetPart | SawnPart, ...] = (*study.detail.sheets, *study.detail.extrusions)
+    if study.verdict != "not feasible" and (faults := stock_faults(made, study.scene.shop)):
+        raise ShopError(faults)
 
 
 def _report(
