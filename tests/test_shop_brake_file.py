@@ -107,7 +107,7 @@ def test_faa_channel_as_a_table(tmp_path):
         ("5.5", "nan", ":2 deduction is 'nan';"),
         ("5.5,24", "5,5,24", ":2 7 cells; 6, as the header has; write them all; where commas divide"),
         ("3,3,45", "3,3,180", ":3 angle is '180', which is 180 deg; more than 0 and at most 179 deg;"),
-        ("3,3,45,1.8", "3,3,45,0.1", f":3 a deduction of 0.1 mm for {SQUARE.replace('90', '45')}; 0.26 to 4.97 mm:"),
+        ("3,3,45,1.8", "3,3,45,0.1", f":3 a deduction of 0.1 mm for {SQUARE[:-6]}45 deg; 0.26 to 4.97 mm:"),
         ("3,3,45,1.8", "3,3,45,4.98", ":3 a deduction of 4.98 mm for steel-s235"),
         ("5.5,24", "5.5,25", ":2 a die of 25 mm; one of the shop's dies: 16, 24 mm; write 24, or add 25"),
         ("1.8,24", "1.8,16", ":3 die 16 mm, and 24 mm in line 2; one die for a sheet and a radius;"),
