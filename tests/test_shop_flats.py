@@ -138,6 +138,14 @@ def test_a_row_that_is_missing_is_told_with_every_bend_that_needs_it():
     assert bend_faults(sheets(), OWN) == bend_faults(sheets(), SHOP) == ()
 
 
+def test_a_bend_of_a_bent_flange_is_told_by_its_own_number():
+    [fault] = bend_faults(sheets(), without((3.0, 6.0)))
+    assert fault.found == (
+        "no row for steel-s235, 3 mm thick, inside radius 6 mm, 105 deg"
+        " (C30-R lead-in shoe, bend B2 to its lip)"
+    )
+
+
 def test_a_material_without_rows_names_those_that_have():
     table = OWN.bend_rules["steel-s235"]
     wrong = replace(
