@@ -71,6 +71,7 @@ IDS = {
     "encoder_place",
     "between_guides",
     "handling",
+    "first_time_fit",
     "interference",
     "exact_agreement",
 }
@@ -142,6 +143,10 @@ def on_an_angle(survey: Survey, tied: float) -> Survey:
     """An angle is soft in twist; `tied` to either side of the mount."""
     softer = rail(survey, profile=CATALOGUE.rail("angle-formed-80x40x3"), supports_apart=2 * tied)
     return joining(softer, hand_force=120.0)
+
+
+def drilled(survey: Survey, off: float) -> Survey:
+    return replace(survey, work=replace(survey.work, drill=off))
 
 
 def standoff(survey: Survey, **changes: object) -> Survey:
@@ -240,6 +245,7 @@ CASES = (
         lambda: products(sound(), lambda p: replace(p, bulge=3.0)),
         less_bulge,
     ),
+    Case("first_time_fit", lambda: drilled(sound(), 3.0), drilled),
     Case("standoff_rss", lambda: products(sound(), lambda p: replace(p, bulge=1.6))),
     Case("standoff_share", lambda: products(sound(), lambda p: replace(p, bulge=4.0)), less_bulge),
     Case(

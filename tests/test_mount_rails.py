@@ -23,6 +23,7 @@ from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check
 from mountgen.detail.records import Joint
 from mountgen.layout.pattern import rail_face
+from mountgen.layout.play import LegSlots
 from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.drawing_rail import flange_edges, rail_tables, rail_view
 from mountgen.package.setup_sheet import tools
@@ -296,18 +297,17 @@ def test_the_drilling_drawing_hides_the_flange_that_stands_behind(opens, pens) -
 @pytest.mark.parametrize(
     ("angle", "nut", "needed"),
     [
-        (3.0, 18.0, 2 * 13.0 + 15.6 + 2.0),  # slots of 6.6 + 6 and a web of one thickness between them
-        (2.0, 18.0, 2 * 13.0 + 15.4 + 2.0),  # 2.2 holes of 7 (EN 1993-1-8 Table 3.3)
-        (6.0, 18.0, 2 * (3.0 + 1.5 * 6.0 + 4.2) + 18.6 + 2.0),  # 1.5 thicknesses beside the slot
+        (3.0, 18.0, 2 * 12.5 + 15.4 + 2.0),  # 2.2 holes of 7 (EN 1993-1-8 Table 3.3)
+        (6.0, 18.0, 2 * (2.0 + 1.5 * 6.0 + 4.2) + 17.0 + 2.0),  # 1.5 thicknesses beside the slot
         (3.0, 40.0, 40.0 + 2 * 10.0 + 2.0 + 2.0),  # two T-nuts of the post, a bolt's edge at either end
     ],
 )
 def test_the_flat_that_a_leg_needs_by_hand(angle, nut, needed) -> None:
-    """A flat bar: slots with 6 mm of levelling, 10 mm from the leg's ends or 1.5 thicknesses beside a slot
-    of at most 8.4 mm, the leg 1 mm inside the face."""
+    """A flat bar: slots 7 mm wide with 4 mm of levelling and a web of one thickness between them, 1.5 widths
+    from the leg's ends or 1.5 thicknesses beside a slot of at most 8.4 mm, the leg 1 mm inside the face."""
     flat = CATALOGUE.rail("flat-100x10")
     survey = replace(cartons(), rail=replace(cartons().rail, profile=flat))
-    assert rail_face(survey, angle, nut).needed == pytest.approx(needed)
+    assert rail_face(survey, (angle, nut), LegSlots(7.0, 4.0)).needed == pytest.approx(needed)
 
 
 def test_a_tubes_papers_tell_how_rivet_nuts_are_set() -> None:

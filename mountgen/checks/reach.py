@@ -36,12 +36,10 @@ def _up_down(scene: Scene) -> Check:
         tallest = scene.demand.names[int(np.argmax(arm_z))]
         remedy = f"lower the setting of {tallest!r} by {{}} mm, or take a mount that stands on the floor"
         return at_most(subject, layout.post_length, rules.LONGEST_POST, remedy)
-    top = layout.post_bottom + layout.post_length
-    above = top - float(arm_z.max()) - layout.cross_half[1]
-    below = float(arm_z.min()) - layout.cross_half[1] - scene.survey.rail.top_above_surface - rules.CLEAR
+    spare = layout.spare_up_down(float(scene.survey.rail.top_above_surface))
     subject = Subject("reach_up_down", "travel left beyond the highest and lowest setting", "mm", RULE)
     remedy = "lengthen the post or raise the lowest code by {} mm"
-    return at_least(subject, min(above, below), TRAVEL, remedy)
+    return at_least(subject, spare, TRAVEL, remedy)
 
 
 def _in_out(scene: Scene) -> Check:
@@ -50,10 +48,8 @@ def _in_out(scene: Scene) -> Check:
         subject = Subject("reach_in_out", "length of arm for the farthest code", "mm", RULE)
         remedy = "move the farthest code {} mm nearer to the mount side, or take a bridge"
         return at_most(subject, layout.arm_length, rules.LONGEST_ARM, remedy)
-    joint = layout.post_y - layout.cross_bolts[0] - rules.TNUT_END
-    left = joint - (float(layout.settings.tip_y.max()) - layout.arm_length)
     subject = Subject("reach_in_out", "arm left behind the cross joint at the innermost setting", "mm", RULE)
-    return at_least(subject, left, TRAVEL, "lengthen the arm by {} mm")
+    return at_least(subject, layout.spare_in_out, TRAVEL, "lengthen the arm by {} mm")
 
 
 def _pose(scene: Scene) -> Check:

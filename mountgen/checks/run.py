@@ -6,6 +6,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.checks import (
     access,
     clearances,
+    installation,
     joints,
     making,
     rail_strength,
@@ -28,6 +29,7 @@ def check(scene: Scene, catalogue: Catalogue) -> tuple[Check, ...]:
         *stiffness.checks(scene),
         *joints.checks(scene, catalogue),
         *rail_strength.checks(scene),
+        *installation.checks(scene),
         *making.checks(scene, catalogue),
         *access.checks(scene),
     )

@@ -25,7 +25,8 @@ from mountgen.structure.solve import analyse
 from mountgen.survey.records import Survey
 from mountgen.tolerance.budget import budget
 from mountgen.tolerance.causes import Situation
-from mountgen.tolerance.records import Budget
+from mountgen.tolerance.installation import Yard, installed
+from mountgen.tolerance.records import Budget, Fit
 from mountgen.tolerance.sprung import sprung
 
 FAR = 1e5
@@ -73,6 +74,11 @@ class Scene:
         if float(found.worst.max()) <= min(standoff.target - low, high - standoff.target):
             return found
         return replace(found, sprung=sprung(situation, found.causes))
+
+    @cached_property
+    def fit(self) -> Fit:
+        """How often the mount goes together at the first try."""
+        return installed(Yard(self.survey, self.layout, self.catalogue))
 
     @cached_property
     def _made(self) -> Made:

@@ -28,7 +28,9 @@ End = Literal["nut", "press_nut", "rivet_nut", "t_nut", "device", "pin", "barrel
 
 @dataclass(frozen=True)
 class Clearance:
-    """A round clearance hole, ISO 273 medium."""
+    """A round clearance hole: ISO 273 medium, or as large as the play that it must give (`diameter`)."""
+
+    diameter: float | None = None
 
 
 @dataclass(frozen=True)
@@ -42,23 +44,26 @@ class RailDrilled:
 @dataclass(frozen=True)
 class SlotAlong:
     """A straight slot of clearance width along a world direction; `ahead` and `behind` are its travel
-    from the axis that way and the other. `width` is for what is not a screw, such as a barrel."""
+    from the axis that way and the other. `width` is for more play than ISO 273 medium gives, or for what is
+    no screw, such as a barrel, whose slot has no thread's size."""
 
     direction: Vec3
     ahead: float
     behind: float
     width: float | None = None
+    is_for_screw: bool = True
 
 
 @dataclass(frozen=True)
 class ArcAbout:
     """A slot along an arc about a point of the world; the axis may turn about it by these angles,
-    counter-clockwise seen against `axis`."""
+    counter-clockwise seen against `axis`. `width` is for more play than ISO 273 medium gives."""
 
     centre: Vec3
     axis: Vec3
     from_deg: float
     to_deg: float
+    width: float | None = None
 
 
 @dataclass(frozen=True)
@@ -176,15 +181,22 @@ def make_hole(frame: Placement, plan: JointPlan, cut: Cut) -> Hole:
         return _arc_slot(frame, centre, cut, thread)
     if isinstance(cut, PressFit):
         return RoundHole(centre, cut.diameter, cut.kind, cut.size)
-    return RoundHole(centre, thread.clearance_medium, "clearance", thread.name)
+    return RoundHole(centre, clearance_of(cut, thread), "clearance", thread.name)
+
+
+def clearance_of(cut: Cut, thread: Thread) -> float:
+    """Diameter of a joint's clearance hole, or width of its slot, mm."""
+    if isinstance(cut, SlotAlong | ArcAbout):
+        return cut.width or thread.clearance_medium
+    return (cut.diameter if isinstance(cut, Clearance) else None) or thread.clearance_medium
 
 
 def _slot(frame: Placement, centre: Vec2, cut: SlotAlong, thread: Thread) -> Slot:
     along = frame.local_vector(cut.direction)
     middle = (cut.ahead - cut.behind) / 2
     at = (centre[0] + middle * along[0], centre[1] + middle * along[1])
-    width = thread.clearance_medium if cut.width is None else cut.width
-    size = thread.name if cut.width is None else ""
+    width = clearance_of(cut, thread)
+    size = thread.name if cut.is_for_screw else ""
     angle = 90.0 if abs(along[1]) > abs(along[0]) else 0.0
     return Slot(at, width, width + cut.ahead + cut.behind, angle, "slot", size)
 
@@ -195,9 +207,8 @@ def _arc_slot(frame: Placement, centre: Vec2, cut: ArcAbout, thread: Thread) -> 
     ends = (cut.from_deg, cut.to_deg)
     if dot(frame.z_axis, cut.axis) < 0:
         ends = (-cut.to_deg, -cut.from_deg)
-    return ArcSlot(
-        pivot, radius, thread.clearance_medium, angle + ends[0], angle + ends[1], "arc_slot", thread.name
-    )
+    width = clearance_of(cut, thread)
+    return ArcSlot(pivot, radius, width, angle + ends[0], angle + ends[1], "arc_slot", thread.name)
 
 
 def _polar(pivot: Vec2, point: Vec2) -> tuple[float, float]:

@@ -7,11 +7,11 @@ upstream; never to where the product runs, but for the encoder bracket over the 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from mountgen.catalogue.rail_view import Slot
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import Encoder, Extrusion, Thread
+from mountgen.catalogue.records import Extrusion, PatternHole, Thread
 from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point
 from mountgen.detail.joints import (
     ArcAbout,
@@ -25,8 +25,9 @@ from mountgen.detail.joints import (
 )
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
+from mountgen.layout.play import device_hole, lock_slot_width
 from mountgen.layout.rail_mast import EncoderPlace, MastLayout
-from mountgen.survey.records import Survey
+from mountgen.survey.records import Survey, Work
 
 BACK: Vec3 = (-1.0, 0.0, 0.0)
 NEARER: Vec3 = (0.0, -1.0, 0.0)
@@ -48,7 +49,7 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
         *_post(layout, catalogue),
         *_cross(layout, catalogue, product),
         *_ear(layout, catalogue, product),
-        *_tilt(layout, screw, product),
+        *_tilt(layout, survey.work, screw, product),
         *_stops(layout, screw, product),
         *_head(layout, survey, catalogue, product),
         *_tab(layout, survey, screw, product),
@@ -56,7 +57,7 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
         *_controller(layout, survey, catalogue),
     ]
     if layout.encoder is not None and survey.encoder is not None:
-        made += _encoder(layout, layout.encoder, survey.encoder, catalogue)
+        made += _encoder(layout, layout.encoder, survey, catalogue)
     return tuple(made)
 
 
@@ -64,7 +65,7 @@ def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[
     """Four screws through the leg's slots: into T-nuts of the rail's own slots, into rivet nuts of a
     closed wall, else through web and backing to nuts."""
     pattern, half = layout.pattern, layout.pattern.slot_travel / 2
-    leg = Through("rail angle", SlotAlong(Z, half, half))
+    leg = Through("rail angle", SlotAlong(Z, half, half, pattern.slot_width))
     spots = [(x, z) for z in reversed(pattern.rows) for x in pattern.columns]
     for number, (x, z) in enumerate(spots, 1):
         label = (f"R{number}", "rail angle to rail", "rail mount")
@@ -76,7 +77,7 @@ def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[
             yield _riveted(label, axis, leg, survey, catalogue)
         else:
             web = Through("rail", RailDrilled(), survey.rail.section.web_thickness)
-            behind = [Through("backing plate", Clearance())] if layout.backing else []
+            behind = [Through("backing plate", Clearance(pattern.backing_hole))] if layout.backing else []
             yield JointPlan(*label, catalogue.thread(rules.SCREW), *axis, (leg, web, *behind), "nut")
 
 
@@ -158,7 +159,7 @@ def _ear(layout: MastLayout, catalogue: Catalogue, product: int) -> Iterator[Joi
         yield _into_bar(label, axis, Through("ear", Clearance()), ("arm", layout.arm, Y), catalogue)
 
 
-def _tilt(layout: MastLayout, screw: Thread, product: int) -> Iterator[JointPlan]:
+def _tilt(layout: MastLayout, work: Work, screw: Thread, product: int) -> Iterator[JointPlan]:
     """Pivot and lock: screws from downstream through the ear into press nuts of the swing plate."""
     head = layout.head
     seat_x = head.ear_x + head.plate
@@ -171,7 +172,8 @@ def _tilt(layout: MastLayout, screw: Thread, product: int) -> Iterator[JointPlan
     )
     # Seen with x towards you a growing tilt turns the head clockwise, so the lock still has to go
     # 90 deg - tilt that way and has come tilt from the upright stop.
-    arc = ArcAbout(pivot, X, tilt - 90.0 - SWING_PAST, tilt + SWING_PAST)
+    width = lock_slot_width(work, screw, (head.lock_radius, head.pin_radius))
+    arc = ArcAbout(pivot, X, tilt - 90.0 - SWING_PAST, tilt + SWING_PAST, width)
     yield JointPlan(
         "V2", "tilt lock", "head bracket", screw, lock, BACK, (Through("ear", arc), nut), "press_nut"
     )
@@ -207,7 +209,8 @@ def _eye(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int)
     back = head.back_n - head.plate - rules.AUXILIARY
     if sensor.body == "barrel":
         seat = head_point(layout, product, head.eye_x, head.eye_u, back)
-        slot = SlotAlong(X, rules.EYE_NEARER, rules.EYE_TRAVEL - rules.EYE_NEARER, sensor.diameter + 0.5)
+        away, width = rules.EYE_TRAVEL - rules.EYE_NEARER, sensor.diameter + 0.5
+        slot = SlotAlong(X, rules.EYE_NEARER, away, width, is_for_screw=False)
         screw = catalogue.thread(rules.SCREW)
         arm = (Through("photo-eye arm", slot),)
         yield JointPlan("S1", "photo-eye", "head bracket", screw, seat, n, arm, "barrel", washer=False)
@@ -225,6 +228,7 @@ def _eye(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int)
 def _head(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int) -> Iterator[JointPlan]:
     head = layout.head
     _, n = head_axes(float(layout.settings.tilt_deg[product]))
+    cut = _device_clearance(survey.work, survey.head.pattern, catalogue)
     for number, hole in enumerate(survey.head.pattern, 1):
         x, u = hole.at
         yield JointPlan(
@@ -234,7 +238,7 @@ def _head(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
             catalogue.thread(hole.thread),
             head_point(layout, product, x, u, head.back_n - head.plate),
             n,
-            (Through("swing plate", Clearance()), Through("print head", NoHole())),
+            (Through("swing plate", cut), Through("print head", NoHole())),
             "device",
             depth=hole.depth,
         )
@@ -271,6 +275,12 @@ def tab_screws(layout: MastLayout) -> tuple[float, float]:
     return layout.head.flange_low + rules.EDGE, layout.head.flange_high - rules.EDGE
 
 
+def _device_clearance(work: Work, pattern: Sequence[PatternHole], catalogue: Catalogue) -> Clearance:
+    """The plate's holes for a device: as large as both patterns' deviations ask."""
+    thread = catalogue.thread(pattern[0].thread)
+    return Clearance(device_hole(work, thread, [hole.at for hole in pattern]))
+
+
 def _controller(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:
     """Bracket to the post's downstream face, above and below the controller so that a key passes it; the
     controller's screws come from behind its flange."""
@@ -282,6 +292,7 @@ def _controller(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Ite
         label = (name, "controller bracket to post", "controller unit")
         yield _into_bar(label, (seat, BACK), plate, post, catalogue)
     x, y = controller_middle(layout, survey)
+    cut = _device_clearance(survey.work, controller.pattern, catalogue)
     for number, hole in enumerate(controller.pattern, 3):
         yield JointPlan(
             f"C{number}",
@@ -290,15 +301,17 @@ def _controller(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Ite
             catalogue.thread(hole.thread),
             (x + hole.at[0], y + rules.CONTROLLER_SHEET, layout.controller_z + hole.at[1]),
             NEARER,
-            (Through("controller bracket", Clearance()), Through("controller", NoHole())),
+            (Through("controller bracket", cut), Through("controller", NoHole())),
             "device",
             depth=hole.depth,
         )
 
 
 def _encoder(
-    layout: MastLayout, place: EncoderPlace, encoder: Encoder, catalogue: Catalogue
+    layout: MastLayout, place: EncoderPlace, survey: Survey, catalogue: Catalogue
 ) -> Iterator[JointPlan]:
+    assert survey.encoder is not None
+    encoder = survey.encoder
     screw = catalogue.thread(rules.SCREW)
     face = layout.post_y + layout.post.size / 2 + rules.AUXILIARY
     middle = layout.post_x + layout.post.size / 2
@@ -334,6 +347,7 @@ def _encoder(
     for name, (part, seat) in zip(("N5", "N6"), hooks.items(), strict=True):
         label = (name, "spring hook", "encoder unit")
         yield _opening(label, screw, (seat, NEARER), Through(part, hook))
+    cut = _device_clearance(survey.work, encoder.pattern, catalogue)
     for number, hole in enumerate(encoder.pattern, 7):
         yield JointPlan(
             f"N{number}",
@@ -342,7 +356,7 @@ def _encoder(
             catalogue.thread(hole.thread),
             frame.point((run + hole.at[0], hole.at[1], rules.AUXILIARY)),
             NEARER,
-            (Through("encoder arm", Clearance()), Through("encoder", NoHole())),
+            (Through("encoder arm", cut), Through("encoder", NoHole())),
             "device",
             depth=hole.depth,
         )

@@ -24,6 +24,7 @@ from mountgen.layout.fold import first_column
 from mountgen.layout.head_group import HeadGroup, head_group
 from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post, mast
 from mountgen.layout.pattern import Face, leg_span, rail_face
+from mountgen.layout.play import LegSlots, leg_slots
 from mountgen.layout.rail_give import RailGive, rail_give
 from mountgen.layout.rail_mast import (
     RailPattern,
@@ -112,7 +113,8 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
     """The sections that the catalogue has, and how the rail gives way."""
     sections = tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
     steel = catalogue.material(survey.rail.profile.material)
-    faces = _faces(survey, sections)
+    slots = leg_slots(survey, catalogue.thread(rules.SCREW))
+    faces = _faces(survey, sections, slots)
     rows = faces[0][0].rows
     foot = (FOOT_WIDTH, (rows[0] - rules.EDGE, rows[1] + rules.EDGE))
     return Job(
@@ -123,7 +125,7 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
         sheet=catalogue.material(SHEET),
         bar=catalogue.material(sections[0].material),
         rail=rail_give(survey, steel, foot),
-        leg=leg_span(survey),
+        leg=leg_span(survey, slots),
         legs=_legs(faces),
         misfit=_misfit(faces),
     )
@@ -216,9 +218,9 @@ def _post_plan(job: Job, frames: Sequence[Frame]) -> Post:
     )
 
 
-def _faces(survey: Survey, sections: Sequence[Extrusion]) -> list[list[Face]]:
+def _faces(survey: Survey, sections: Sequence[Extrusion], slots: LegSlots) -> list[list[Face]]:
     """Where the rail leg lies for every post and angle."""
-    return [[rail_face(survey, angle, post.nut_length) for angle in ANGLES] for post in sections]
+    return [[rail_face(survey, (angle, post.nut_length), slots) for angle in ANGLES] for post in sections]
 
 
 def _legs(faces: list[list[Face]]) -> tuple[Floats, Floats, Floats]:

@@ -11,6 +11,7 @@ from mountgen.catalogue.records import Thread
 from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.fold import first_column, leg_edge
+from mountgen.layout.play import LegSlots, backing_hole, leg_slots
 from mountgen.layout.rail_mast import RailPattern
 from mountgen.survey.records import Keepout, Survey
 
@@ -22,8 +23,6 @@ SCREW_HEADS = 8.0
 """mm that washers and screw heads stand out from the rail leg."""
 WASHER_ROOM = 8.0
 """mm from a bolt to where the web's flat ends: half an M6 washer and air."""
-SLOT = 6.6
-"""mm; width of the leg's slots: clearance of M6, ISO 273 medium."""
 LEAST_PITCH = 15.4
 """mm; 2.2 diameters of the hole that is drilled for M6 (EN 1993-1-8 Table 3.3)."""
 LEAST_RIVET_PITCH = 19.8
@@ -52,11 +51,11 @@ def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: T
     begins past the bend) and the length of the post's T-nuts. The rail angle's slots are vertical, with a
     travel of at least twice the band of the rail height's uncertainty.
     """
-    angle, nut = sizes
-    face = rail_face(survey, angle, nut)
+    angle, slots = sizes[0], leg_slots(survey, screw)
+    face = rail_face(survey, sizes, slots)
     leg, rows = face.leg, face.rows
     least = post.high[0] + first_column(angle, screw.washer_outer)
-    standing, edge = _keepout_air(survey, post), leg_edge(angle, rules.EDGE)
+    standing, edge = _keepout_air(survey, post), leg_edge(angle, slots.edge)
     flat = Box((post.high[0] - angle, -angle - SCREW_HEADS, leg[0]), (post.high[0], 0.0, leg[1]))
     options = (
         _option(survey, (least + shift, least + shift + spacing), (rows, flat, edge), screw)
@@ -65,12 +64,8 @@ def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: T
     clear, columns = min(options, key=lambda o: (-min(o[0], 0.0), o[1][1], o[1][0]))
     free = min(clear, standing, face.spare if face.spare < 0.0 else math.inf)
     end = columns[1] + edge
-    return RailPattern(columns, rows, leg, end, levelling(survey), free, face.flat, face.needed)
-
-
-def levelling(survey: Survey) -> float:
-    """Travel of the rail angle's slots, mm."""
-    return max(rules.LEVELLING, 4.0 * survey.rail.top_above_surface.plus_minus)
+    holes = (slots.travel, slots.width, backing_hole(survey.work, screw))
+    return RailPattern(columns, rows, leg, end, *holes, free, face.flat, face.needed)
 
 
 def has_backing_room(survey: Survey) -> bool:
@@ -79,17 +74,17 @@ def has_backing_room(survey: Survey) -> bool:
     return not section.is_closed and section.web_thickness < rules.BACKING_BELOW
 
 
-def leg_span(survey: Survey) -> Span:
+def leg_span(survey: Survey, slots: LegSlots) -> Span:
     """z of the rail leg's edges, before its thickness and its post are known."""
-    return rail_face(survey, 0.0, 0.0).leg
+    return rail_face(survey, (0.0, 0.0), slots).leg
 
 
-def rail_face(survey: Survey, angle: float, nut: float) -> Face:
-    """Leg and rows for a rail angle of a thickness and a post whose T-nuts are `nut` long (mm)."""
-    section, travel = survey.rail.section, levelling(survey)
-    margin = travel / 2 + leg_edge(angle, rules.EDGE)
+def rail_face(survey: Survey, sizes: tuple[float, float], slots: LegSlots) -> Face:
+    """Leg and rows; `sizes` are the rail angle's thickness and the length of the post's T-nuts (mm)."""
+    section, (angle, nut) = survey.rail.section, sizes
+    margin = slots.travel / 2 + leg_edge(angle, slots.edge)
     riveted = section.is_closed and not section.slots
-    pitch = max(LEAST_RIVET_PITCH if riveted else LEAST_PITCH, SLOT + travel + angle)
+    pitch = max(LEAST_RIVET_PITCH if riveted else LEAST_PITCH, slots.width + slots.travel + angle)
     low, high = _raised(survey, section.web_flat)
     leg, rows = _in_slots(survey, margin) if section.slots else _on_flat(survey, margin)
     least = max(2 * margin + pitch, nut + 2 * rules.EDGE + 2.0)

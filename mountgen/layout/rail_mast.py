@@ -31,6 +31,8 @@ class RailPattern:
     leg_z: tuple[float, float]
     leg_end_x: float
     slot_travel: float
+    slot_width: float
+    backing_hole: float
     clear: float
     """Least distance that its holes keep from axles and keepouts beyond what they need; negative
     when no free place was found."""
@@ -109,6 +111,19 @@ class MastLayout:
     def angle_x(self) -> float:
         """Where the rail angle's post leg begins."""
         return self.post_x + self.post.size
+
+    def spare_up_down(self, rail_top: float) -> float:
+        """Travel left on the post beyond the extreme settings, mm; `rail_top` is the rail's z."""
+        arm_z = self.settings.arm_z
+        above = self.post_bottom + self.post_length - float(arm_z.max()) - self.cross_half[1]
+        below = float(arm_z.min()) - self.cross_half[1] - rail_top - rules.CLEAR
+        return min(above, below)
+
+    @property
+    def spare_in_out(self) -> float:
+        """Arm left behind the cross joint at the innermost setting, mm."""
+        joint = self.post_y - self.cross_bolts[0] - rules.TNUT_END
+        return joint - (float(self.settings.tip_y.max()) - self.arm_length)
 
     def arm_tail(self, product: int) -> float:
         """y of the arm's operator end at a product's setting."""

@@ -70,8 +70,8 @@ TYPICAL_EYE_DISTANCE = 57.15
 SETTING_MARGIN = 15.0
 """Travel kept in hand beyond the extreme settings."""
 
-LEVELLING = 6.0
-"""Least levelling travel of the rail angle's slots."""
+LEVELLING_BANDS = 2.0
+"""Travel of the rail angle's slots over the band of the rail height's uncertainty, at least."""
 
 LONGEST_POST = 1000.0
 """A post longer than this is another kind of mount (rule of this project)."""

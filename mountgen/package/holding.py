@@ -15,7 +15,7 @@ from mountgen.checks.scene import Scene
 from mountgen.package.drawing_words import plain
 from mountgen.package.svg import number
 from mountgen.survey.records import StandOff
-from mountgen.tolerance.records import Budget, Effect, Histogram, Sprung
+from mountgen.tolerance.records import Budget, Effect, Fit, Histogram, Sprung
 from mountgen.units import System, format_length
 
 WIDE, HIGH, EDGE, WORDS = 720.0, 250.0, 40.0, 15.0
@@ -40,6 +40,7 @@ class Holding:
     slip_margin: float
     slip_joint: str
     budget: Budget
+    fit: Fit
 
 
 def holding_of(scene: Scene) -> Holding:
@@ -57,6 +58,7 @@ def holding_of(scene: Scene) -> Holding:
         slip_margin=slips.slip.margin,
         slip_joint=slips.title,
         budget=scene.budget,
+        fit=scene.fit,
     )
 
 
@@ -87,6 +89,14 @@ def figures(holding: Holding, units: System) -> Iterator[str]:
         f"{best} of {budget.samples} sampled products are printed inside the best band, {acceptable} inside "
         f"the acceptable one; {touching(budget)}."
     )
+    yield _fitting(holding.fit)
+
+
+def _fitting(fit: Fit) -> str:
+    """How many of the mounts made go together, and what hinders the others."""
+    least = fit.joints[0]
+    hinders = f"; most of the others stop at {least.name}" if least.share < 1.0 else ""
+    return f"{percent(fit.share)} of {fit.samples} virtual mounts go together at the first try{hinders}."
 
 
 def _nearest(holding: Holding) -> str:

@@ -13,6 +13,8 @@ from mountgen.study import Study
 FINEST_SETTING = 0.1
 """mm that a person sets with a fine thread and a gauge."""
 FARTHEST_EYE = 500.0
+FINEST_DRILLING, FINEST_CUTTING = 0.2, 0.05
+"""mm that holes are off when drilled through bushes, and when cut by a well-kept laser (common practice)."""
 ROUGHEST, FRICTION_STEP = 0.3, 0.05
 """Friction of bare, toothed or zinc-silicate painted faces against one another (common practice)."""
 
@@ -56,6 +58,30 @@ def other_eye_distance(study: Study, _: Check) -> Iterator[Lever]:
             lambda value: replace(survey, sensor_distance=value),
             survey.units,
         )
+
+
+def finer_drilling(study: Study, _: Check) -> Iterator[Lever]:
+    survey, work = study.survey, study.survey.work
+    if work.drill <= FINEST_DRILLING:
+        return
+    yield from graded(
+        Number("work.drill", "finer", work.drill, FINEST_DRILLING, step_of(FINEST, survey.units)),
+        lambda new, by: f"drill the rail's holes to +/- {new}, with a bushed template ({by} finer)",
+        lambda value: replace(survey, work=replace(work, drill=value)),
+        survey.units,
+    )
+
+
+def finer_cutting(study: Study, _: Check) -> Iterator[Lever]:
+    survey, work = study.survey, study.survey.work
+    if work.cut is None or work.cut <= FINEST_CUTTING:
+        return
+    yield from graded(
+        Number("work.cut", "finer", work.cut, FINEST_CUTTING, step_of(FINEST, survey.units)),
+        lambda new, by: f"cut holes to +/- {new} of their places ({by} finer)",
+        lambda value: replace(survey, work=replace(work, cut=value)),
+        survey.units,
+    )
 
 
 def rougher_faces(study: Study, _: Check) -> Iterator[Lever]:

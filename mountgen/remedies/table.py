@@ -98,6 +98,7 @@ LEVERS: Mapping[str, tuple[Builder, ...]] = MappingProxyType(
         "web_stress": _STIFF,
         "web_rotation": _STIFF,
         "rail_torsion": _RAIL,
+        "first_time_fit": (setting.finer_drilling, setting.finer_cutting),
         "sheet_rules": (line.measured_rail, _HEAD, *GENERAL[:1]),
         "edge_distance": (_HEAD, line.measured_rail),
         "rail_face": (line.measured_rail,),

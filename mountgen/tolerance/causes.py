@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mountgen.demand import Demand, Floats
+from mountgen.layout.play import cut_limit
 from mountgen.layout.rail_mast import MastLayout
-from mountgen.mechanics.tolerances import linear_limit
 from mountgen.structure.records import Shake, Structure
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Survey
@@ -191,16 +191,11 @@ def _plumb(situation: Situation) -> Floats:
     return result
 
 
-def cut_limit(survey: Survey, length: float) -> float:
-    """mm that a hole may be off its place in a flat of a length: as given, or ISO 2768-1 m."""
-    return linear_limit(length) if survey.work.cut is None else survey.work.cut
-
-
 def _level(situation: Situation) -> Floats:
     """Rise of the nozzles when the arm goes in and out on a cross plate whose two holes are off."""
     layout, y = situation.layout, situation.layout.settings.tip_y
     apart = 2 * layout.cross_bolts[0]
-    slope = cut_limit(situation.survey, apart) * np.sqrt(2.0) / apart
+    slope = cut_limit(situation.survey.work, apart) * np.sqrt(2.0) / apart
     result: Floats = np.abs(y - y[0]) * slope
     return result
 
@@ -208,7 +203,7 @@ def _level(situation: Situation) -> Floats:
 def _tilt(situation: Situation) -> Floats:
     """What a turned column does at the ends of the code: the stop's two holes are off on their radius."""
     radius = situation.layout.head.pin_radius
-    turn = cut_limit(situation.survey, radius) * np.sqrt(2.0) / radius
+    turn = cut_limit(situation.survey.work, radius) * np.sqrt(2.0) / radius
     result: Floats = situation.survey.products.code_across / 2 * turn
     return result
 

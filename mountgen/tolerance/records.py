@@ -69,6 +69,24 @@ class Sprung:
 
 
 @dataclass(frozen=True)
+class JointFit:
+    """How often one joint goes together, or one setting can be set, at the first try: a share from 0 to 1."""
+
+    name: str
+    share: float
+
+
+@dataclass(frozen=True)
+class Fit:
+    """How often the whole mount does; `joints` the least first."""
+
+    samples: int
+    seed: int
+    share: float
+    joints: tuple[JointFit, ...]
+
+
+@dataclass(frozen=True)
 class Budget:
     """The stand-off of every product. `worst` and `rss` (what about 95 % of its pieces keep) have one entry a
     product, mm either way; shares are of all sampled products from 0 to 1, `touch` the chance that one meets

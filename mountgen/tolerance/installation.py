@@ -1,0 +1,229 @@
+"""A mount put together ten thousand times: cut, bent, sawn, drilled as exactly as people do.
+
+Every sample draws what the survey, the cutting, the drilling and the devices may be off, and asks of every
+joint whether its screws pass, of post and arm whether they can be set plumb and level, and of the settings
+whether every product is still within their travel. Limits are three standard deviations of a normal law.
+Source: Monte Carlo (JCGM 101:2008); floating and fixed fasteners (ISO 2692, ASME Y14.5 annex B).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby, pairwise
+
+import numpy as np
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.demand import Floats
+from mountgen.detail.joints import JointPlan, NoHole, PressFit, RailDrilled, Through, clearance_of
+from mountgen.detail.mast_joints import plans
+from mountgen.geometry import Vec3, cross, dot, subtract
+from mountgen.layout import rules
+from mountgen.layout.play import cut_limit, lock_slot_width
+from mountgen.layout.rail_mast import MastLayout
+from mountgen.mechanics.tolerances import linear_limit
+from mountgen.survey.records import Survey
+from mountgen.tolerance.fitting import Flags, Sandwich, half_range, passes, spread_along
+from mountgen.tolerance.records import Fit, JointFit
+
+SAMPLES = 10_000
+SEED = 3141
+
+LEAN_DEG = 0.5
+"""deg that the rail's web may lean from plumb (rule of this project)."""
+
+SLOTTED_RAIL = 0.3
+"""mm that the pitch of a rail's T-slots may be off (rule of this project)."""
+
+TILT = frozenset({"pivot", "tilt lock", "tilt stop pin"})
+
+
+@dataclass(frozen=True)
+class Yard:
+    """What is put together, and the dice: one generator a joint, so that a joint's samples do not hang on
+    which others the mount has."""
+
+    survey: Survey
+    layout: MastLayout
+    catalogue: Catalogue
+
+    def dice(self, name: str) -> np.random.Generator:
+        return np.random.Generator(np.random.PCG64([SEED, *name.encode()]))
+
+
+def installed(yard: Yard) -> Fit:
+    """The chance that a mount goes together at the first try, and every joint's own, the least first."""
+    made = plans(yard.layout, yard.survey, yard.catalogue, 0)
+    trials = [*_joint_trials(yard, made), *_setting_trials(yard, made)]
+    whole = np.logical_and.reduce([found for _, found in trials])
+    joints = sorted((JointFit(name, float(found.mean())) for name, found in trials), key=lambda j: j.share)
+    return Fit(SAMPLES, SEED, float(whole.mean()), tuple(joints))
+
+
+def _joint_trials(yard: Yard, made: Sequence[JointPlan]) -> Iterator[tuple[str, Flags]]:
+    """Do all screws pass, joint by joint."""
+    for title, group in groupby((plan for plan in made if plan.end not in ("none", "barrel")), _title):
+        screws = tuple(group)
+        if screws[0].id.startswith("R"):
+            yield title, _rail(yard, screws)
+        elif title == "pivot":
+            yield "tilt stops", _tilt(yard)
+        elif title not in TILT and screws[0].end != "t_nut" and len(screws) > 1:
+            yield title, _plates(yard, screws)
+
+
+def _title(plan: JointPlan) -> str:
+    return plan.title
+
+
+def _plates(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
+    """Plates and devices on one another. T-nuts slide, and a single screw always passes."""
+    places = _places(screws)
+    apart = float(max(math.dist(a, b) for a in places for b in places))
+    members = [m for m in zip(*(plan.members for plan in screws), strict=True) if not _is_loose(m[0])]
+    dice, found = yard.dice(screws[0].title), np.ones(SAMPLES, dtype=bool)
+    drawn = [_off(dice, len(screws), _limit(yard, row[0], apart)) for row in members]
+    for (one, a), (other, b) in pairwise(zip(members, drawn, strict=True)):
+        play = _play(screws[0], one[0]) + _play(screws[0], other[0])
+        found &= _pass(a - b, places, play)
+    return found
+
+
+def _pass(off: Floats, places: Floats, play: float) -> Flags:
+    """Two screws pass when they are not too far apart or too near; more of them only all at once."""
+    if len(places) > 2:
+        return passes(off, places, play)
+    along = (places[1] - places[0]) / math.dist(*places)
+    at = places @ along
+    return spread_along(off, (float(along[0]), float(along[1])), at) <= 2.0 * play
+
+
+def _is_loose(member: Through) -> bool:
+    return member.instance == "pivot washer"
+
+
+def _limit(yard: Yard, member: Through, apart: float) -> float:
+    """mm that a member's hole may be off its place: cut, drilled by hand, or a device's own."""
+    if isinstance(member.cut, NoHole):
+        return linear_limit(apart)
+    return cut_limit(yard.survey.work, apart)
+
+
+def _play(plan: JointPlan, member: Through) -> float:
+    """mm that a screw may stand off the middle of a member's hole, to either side."""
+    if isinstance(member.cut, RailDrilled):
+        width = member.cut.diameter or plan.thread.clearance_coarse
+    elif isinstance(member.cut, NoHole | PressFit):
+        return 0.0
+    else:
+        width = clearance_of(member.cut, plan.thread)
+    return (width - plan.thread.diameter) / 2.0
+
+
+def _off(dice: np.random.Generator, screws: int, limit: float) -> Floats:
+    """Deviations in two directions, (samples, screws, 2), mm."""
+    return dice.normal(0.0, limit / 3.0, (SAMPLES, screws, 2))
+
+
+def _places(screws: Sequence[JointPlan]) -> Floats:
+    """Where the screws are in the plane of their joint, (screws, 2), mm; the second axis is world z for
+    a joint whose screws lie level."""
+    direction = screws[0].direction
+    first = (1.0, 0.0, 0.0) if abs(direction[0]) < 0.5 else (0.0, 1.0, 0.0)
+    second: Vec3 = cross(direction, first)
+    seats = [subtract(plan.seat, screws[0].seat) for plan in screws]
+    return np.array([(dot(seat, first), dot(seat, second)) for seat in seats])
+
+
+def _rail(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
+    """The rail angle on the rail. Its slots let it up and down, square to the rail; holes are drilled by
+    hand but in T-slots, where nuts slide along the rail and only the slots' pitch counts."""
+    work, half = yard.survey.work, yard.layout.pattern.slot_travel / 2.0
+    dice, places = yard.dice(screws[0].title), _places(screws)
+    apart = float(max(math.dist(a, b) for a in places for b in places))
+    leg = _off(dice, len(screws), cut_limit(work, apart))
+    if yard.survey.rail.section.slots:
+        return half_range(leg[..., 1] + _off(dice, len(screws), SLOTTED_RAIL)[..., 1]) <= half
+    rail = _off(dice, len(screws), work.drill)
+    plays = [_play(screws[0], member) for member in screws[0].members]
+    found = half_range(leg[..., 1] - rail[..., 1]) <= half
+    if len(plays) < 3:
+        return found & (half_range(leg[..., 0] - rail[..., 0]) <= plays[0] + plays[1])
+    loose = _off(dice, len(screws), cut_limit(work, apart)) - rail
+    return found & Sandwich(*plays).passes(leg[..., 0] - rail[..., 0], loose, places)
+
+
+def _tilt(yard: Yard) -> Flags:
+    """Pivot, lock and stop pin of ear and swing plate: the pin fits, the plate turns about it, and what
+    their radii differ must be left by the pivot's hole and by the lock's slot."""
+    head, work, dice = yard.layout.head, yard.survey.work, yard.dice("tilt stops")
+    screw = yard.catalogue.thread(rules.SCREW)
+    play = (screw.clearance_medium - screw.diameter) / 2.0
+    room = (lock_slot_width(work, screw, (head.lock_radius, head.pin_radius)) - screw.diameter) / 2.0
+    pin, lock = (
+        math.sqrt(2.0) * dice.normal(0.0, cut_limit(work, radius) / 3.0, SAMPLES)
+        for radius in (head.pin_radius, head.lock_radius)
+    )
+    return (np.abs(pin) <= play) & (np.abs(lock - pin) <= room)
+
+
+def _setting_trials(yard: Yard, made: Sequence[JointPlan]) -> Iterator[tuple[str, Flags]]:
+    """Can the mount be set: post plumb, arm level, every product within the travel."""
+    yield "post plumb", _plumb(yard, [plan for plan in made if plan.title == "post to rail angle"])
+    yield "arm level", _level(yard)
+    yield "travel up and down", _up_down(yard)
+    yield "travel in and out", _in_out(yard)
+
+
+def _plumb(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
+    """The post's lower slot against a web that leans and holes that are off."""
+    dice, play = yard.dice("post plumb"), _play(screws[0], screws[0].members[0])
+    apart = math.dist(screws[0].seat, screws[1].seat)
+    lean = apart * np.tan(np.radians(dice.normal(0.0, LEAN_DEG / 3.0, SAMPLES)))
+    cut = _off(dice, 2, cut_limit(yard.survey.work, apart))[..., 0]
+    away = lean + cut[:, 0] - cut[:, 1]
+    found: Flags = np.abs(away) <= rules.PLUMB_TRAVEL + 2.0 * play
+    return found
+
+
+def _level(yard: Yard) -> Flags:
+    """Both pairs of screws of the cross plate, each with its play: together they must turn the arm level."""
+    dice, layout = yard.dice("arm level"), yard.layout
+    needed, room = np.zeros(SAMPLES), 0.0
+    for bar, half in zip((layout.arm, layout.post), layout.cross_bolts, strict=True):
+        screw = yard.catalogue.thread(bar.nut_thread)
+        cut = _off(dice, 2, cut_limit(yard.survey.work, 2.0 * half))[..., 0]
+        needed += (cut[:, 0] - cut[:, 1]) / (2.0 * half)
+        room += (screw.clearance_medium - screw.diameter) / (2.0 * half)
+    found: Flags = np.abs(needed) <= room
+    return found
+
+
+def _up_down(yard: Yard) -> Flags:
+    """What the rail is higher or lower than surveyed, and drilled off its height, less the slots' travel."""
+    work, rail = yard.survey.work, yard.survey.rail
+    dice, half = yard.dice("travel up and down"), yard.layout.pattern.slot_travel / 2.0
+    height = dice.normal(0.0, rail.top_above_surface.plus_minus / 3.0, SAMPLES)
+    drilled = dice.normal(0.0, work.drill / 3.0, (SAMPLES, 4)).mean(axis=1)
+    sawn = dice.normal(0.0, saw_limit(yard.survey, yard.layout.post_length) / 3.0, SAMPLES)
+    left = np.maximum(np.abs(height + drilled) - half, 0.0)
+    found: Flags = left + np.abs(sawn) <= yard.layout.spare_up_down(float(rail.top_above_surface))
+    return found
+
+
+def _in_out(yard: Yard) -> Flags:
+    """Where the products run, where the fold puts the post, how long the arm was sawn."""
+    survey, layout = yard.survey, yard.layout
+    guide = survey.guides.near_y.plus_minus if survey.guides is not None else 0.0
+    sawn, cut = saw_limit(survey, layout.arm_length), cut_limit(survey.work, layout.arm.size)
+    limits = (guide, survey.work.bend_line, sawn, cut)
+    away = yard.dice("travel in and out").normal(0.0, math.hypot(*limits) / 3.0, SAMPLES)
+    found: Flags = np.abs(away) <= layout.spare_in_out
+    return found
+
+
+def saw_limit(survey: Survey, length: float) -> float:
+    """mm that a bar may be sawn off its length: as given, or ISO 2768-1 m."""
+    return linear_limit(length) if survey.work.saw is None else survey.work.saw
