@@ -197,7 +197,7 @@ def thick_tube(wall: float) -> RectTubeRail:
 
 def at_resonance(survey: Survey) -> float:
     """mm/s at which rollers pass somewhat faster than the cartons' mount swings."""
-    return 1.1 * studied(survey).scene.structure.first_frequency_hz * survey.line.roller_pitch
+    return 1.15 * studied(survey).scene.structure.first_frequency_hz * survey.line.roller_pitch
 
 
 def holes_close_together(survey: Survey) -> Survey:

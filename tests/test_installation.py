@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 from scipy.stats import studentized_range
+from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.checks.scene import Scene
@@ -31,7 +32,7 @@ EXAMPLES = ["seed-cartons", "compost-sacks", "seed-trays-inch"]
 
 def scene_of(name: str = "seed-cartons", **changes: object) -> Scene:
     survey = read_survey(profiles_folder() / "surveys" / f"{name}.toml", CATALOGUE)
-    return study(replace(survey, **changes), CATALOGUE).scene
+    return study(replace(survey, **changes), CATALOGUE, SHOP).scene
 
 
 def drawn(samples: int, sigma: float, seed: int = 5) -> np.ndarray:

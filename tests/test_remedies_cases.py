@@ -17,6 +17,7 @@ from test_checks_each import (
     CASES,
     Case,
     device,
+    drilled,
     guides,
     line,
     products,
@@ -151,6 +152,7 @@ APPLIED = {
         s, top_above_surface=Measured(float(s.rail.top_above_surface), v)
     ),
     "standoff.setting": lambda s, v: standoff(s, setting=v),
+    "work.drill": drilled,
     "standoff.target": lambda s, v: standoff(s, target=v),
     "encoder": lambda s, v: replace(s, encoder=None),
 }

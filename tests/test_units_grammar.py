@@ -287,6 +287,9 @@ def test_negative_angle_where_allowed():
         (0.0, "in", "0 in"),
         (57.2, "in", "2 1/4 in (2.252)"),
         (25.3, "in", "1 in (0.996)"),
+        (0.5, "in", "0.020 in"),
+        (-1.5, "in", "-0.059 in"),
+        (1.7, "in", "1/16 in (0.067)"),
     ],
 )
 def test_written_lengths(mm, units, text):

@@ -8,12 +8,15 @@ from fractions import Fraction
 from mountgen.units.kinds import factor
 from mountgen.units.reading import System
 
+SMALL = 1 / 16
+"""in; below it people think in thousandths."""
+
 
 def format_length(mm: float, units: System, decimals: int = 1) -> str:
     """A length for people: '57.2 mm', or inches to the nearest 1/64: '2 1/4 in'.
 
     `decimals` counts for mm; inches get two more. Inches that are no whole number of 64ths at that
-    precision show their decimals behind: '2 1/4 in (2.252)'.
+    precision show their decimals behind: '2 1/4 in (2.252)'; below a sixteenth decimals alone: '0.0018 in'.
     """
     if units == "mm":
         return f"{_rounded(mm, decimals)} mm"
@@ -21,7 +24,10 @@ def format_length(mm: float, units: System, decimals: int = 1) -> str:
     sixty_fourths = round(inches * 64)
     shown = f"{_mixed(sixty_fourths)} in"
     exact = abs(inches - sixty_fourths / 64) < 0.5 * 10.0 ** -(decimals + 2)
-    return shown if exact else f"{shown} ({_rounded(inches, decimals + 2)})"
+    if exact:
+        return shown
+    written = _rounded(inches, decimals + 2)
+    return f"{written} in" if abs(inches) < SMALL else f"{shown} ({written})"
 
 
 def format_speed(mm_per_s: float, units: System, decimals: int = 1) -> str:
