@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from drawing_samples import angle_part, box_views, order_of, with_role
 
-from mountgen.package.cut_sheet import squareness
+from mountgen.fabrication.lists import squareness
 from mountgen.package.drawing import SCALES, draw_part, scale_text
 from mountgen.package.drawing_folded import Folded, view_sizes
 from mountgen.package.drawing_paper import A3, A4, BLOCK, ISO_STYLE, SIZE_A, SIZE_B, US_STYLE

@@ -142,9 +142,13 @@ def _bill_row(item: int, part: Part, quantity: int, flats: Flats, masses: Masses
 
 def cut_list(detail: Detail, flats: Flats) -> tuple[CutRow, ...]:
     """Every made part's blank: bars, then sheets."""
-    bars = (_bar_row(bar, detail.quantity(bar.number)) for bar in detail.extrusions)
     sheets = (_sheet_row(p, flats[p.number], detail.quantity(p.number)) for p in detail.sheets)
-    return (*bars, *sheets)
+    return (*bar_cuts(detail), *sheets)
+
+
+def bar_cuts(detail: Detail) -> tuple[CutRow, ...]:
+    """The cut list's bars."""
+    return tuple(_bar_row(bar, detail.quantity(bar.number)) for bar in detail.extrusions)
 
 
 def _bar_row(bar: ExtrusionPart, quantity: int) -> CutRow:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from mountgen.detail.records import BoughtPart, Detail, EndFeature, ExtrusionPart
+from mountgen.detail.records import Detail, EndFeature, ExtrusionPart
+from mountgen.fabrication import lists
 from mountgen.package.drawing import SheetBody, beside_block, draw_notes, finish, part_sheets, table_sheets
 from mountgen.package.drawing_assembly import Lines, draw_assembly, items_of, unseen
 from mountgen.package.drawing_bar import BarOrder, bar_sheet
@@ -19,6 +20,7 @@ from mountgen.package.drawing_words import length, length_unit
 from mountgen.package.records import Dossier
 from mountgen.package.slope import slope_in_words
 from mountgen.sheet.tree import SheetPart
+from mountgen.units import System
 
 CAUTIONS = (
     "Lock the line out by the line owner's procedure before you measure, drill or fit anything.",
@@ -43,8 +45,6 @@ RIVET_NOTES = (
     "Blind rivet nuts: deburr and countersink the hole lightly, so that the head sits flush under the leg.",
     "Set them by the tool maker's stroke for this wall; try one in a piece of the same wall first.",
 )
-SQUARENESS = ((10.0, "1°"), (50.0, "0°30'"), (120.0, "0°20'"), (400.0, "0°10'"))
-"""ISO 2768-1, table 3, class m: angular deviation by the length of the shorter side, up to (mm)."""
 
 
 @dataclass(frozen=True)
@@ -104,59 +104,50 @@ def part_order(dossier: Dossier, part: SheetPart) -> PartOrder:
 
 def bill_of_material(dossier: Dossier) -> Table:
     """Every part: made ones first, then what is bought; the last row is the whole mass."""
-    detail = dossier.detail
-    rows, whole = [], 0.0
-    for i, part in enumerate(detail.parts.values(), 1):
-        mass = part.mass_kg if isinstance(part, BoughtPart) else dossier.masses[part.number]
-        count = detail.quantity(part.number)
-        whole += mass * count
-        made = (part.number, part.name, _designation(part, dossier), part.material, str(count))
-        rows.append((str(i), *made, f"{mass:.3f}", f"{mass * count:.3f}"))
-    rows.append(("", "", "Whole mount", "", "", "", "", f"{whole:.3f}"))
+    bill = lists.bill_of_material(dossier.detail, dossier.flats, dossier.masses)
+    rows = [
+        (
+            str(row.item),
+            row.number,
+            row.name,
+            _designation(row, dossier.survey.units),
+            row.material,
+            str(row.quantity),
+            f"{row.mass_kg:.3f}",
+            f"{row.whole_kg:.3f}",
+        )
+        for row in bill
+    ]
+    rows.append(("", "", "Whole mount", "", "", "", "", f"{lists.whole_mass(bill):.3f}"))
     heads = ("Item", "Number", "Name", "Designation", "Material", "Qty", "kg each", "kg")
     return Table("Bill of material", heads, tuple(rows))
 
 
-def _designation(part: SheetPart | ExtrusionPart | BoughtPart, dossier: Dossier) -> str:
-    units = dossier.survey.units
-    if isinstance(part, BoughtPart):
-        return part.designation
-    if isinstance(part, ExtrusionPart):
-        return f"{part.section.title}, {length_unit(part.length, units)} long"
-    size = dossier.flats[part.number].size
-    return f"sheet {' × '.join(length(side, units) for side in (*size, part.thickness))}"
+def _designation(row: lists.BillRow, units: System) -> str:
+    if not row.size:
+        return row.designation
+    if len(row.size) == 1:
+        return f"{row.designation}, {length_unit(row.size[0], units)} long"
+    return f"{row.designation} {' × '.join(length(side, units) for side in row.size)}"
 
 
 def bar_tables(dossier: Dossier) -> list[Table]:
     """The cut list of the extrusions and the work on each bar."""
-    bars, units = dossier.detail.extrusions, dossier.survey.units
+    units = dossier.survey.units
     unit = "mm" if units == "mm" else "mm [in]"
     rows = tuple(
-        (
-            bar.number,
-            bar.name,
-            bar.section.title,
-            length(bar.length, units),
-            str(dossier.detail.quantity(bar.number)),
-            f"both square ±{squareness(bar.section.size)}",
-            bar.finish or "as delivered",
-        )
-        for bar in bars
+        (row.number, row.name, row.stock, length(row.length, units), str(row.quantity), row.ends, row.finish)
+        for row in lists.bar_cuts(dossier.detail)
     )
     heads = ("Number", "Name", "Section", f"Length, {unit}", "Qty", "Ends", "Finish")
     tables = [Table("Cut list of bars (ISO 2768-m)", heads, rows)] if rows else []
-    return [*tables, *_work_table(dossier, bars, unit)]
+    return [*tables, *_work_table(dossier, dossier.detail.extrusions, unit)]
 
 
 def _work_table(dossier: Dossier, bars: Sequence[ExtrusionPart], unit: str) -> Iterator[Table]:
     rows = tuple((bar.number, *_work(bar, feature, dossier)) for bar in bars for feature in bar.features)
     if rows:
         yield Table("Work on the bars", ("Number", "Work", "Where", "Side", f"Depth, {unit}"), rows)
-
-
-def squareness(side: float) -> str:
-    """How far an end may be off square: ISO 2768-1 table 3, class m. `side` of the section in mm."""
-    return next(text for up_to, text in SQUARENESS if side <= up_to)
 
 
 def _work(bar: ExtrusionPart, feature: EndFeature, dossier: Dossier) -> tuple[str, str, str, str]:
@@ -271,7 +262,7 @@ def _bar_sheets(dossier: Dossier) -> Iterator[SheetBody]:
             title,
             dossier.survey.units,
             drawing_style(dossier),
-            squareness(bar.section.size),
+            lists.squareness(bar.section.size),
             tuple(_work_table(dossier, [bar], unit)),
             tuple(screws_along(dossier.detail, bar.number)),
         )

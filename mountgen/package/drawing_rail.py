@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from mountgen.detail.records import RailHole
+from mountgen.fabrication.lists import below_top
 from mountgen.geometry import Vec2
 from mountgen.package.drawing_flat import Window, text_patch
 from mountgen.package.drawing_labels import Patch, Segment, Surroundings, Wish, draw_labels, place_labels
@@ -62,7 +63,7 @@ class RailView:
 
     def below_top(self, z: float) -> float:
         """How far below the rail's top edge a height of the world frame lies."""
-        return float(self.survey.rail.top_above_surface) - z
+        return below_top(self.survey, z)
 
     @property
     def keepouts(self) -> tuple[Keepout, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mountgen.fabrication.lists import upright_angles
 from mountgen.sheet.flat import BendLine, PlacedHole
 from mountgen.sheet.tree import ArcSlot, RoundHole, Slot
 from mountgen.units import System
@@ -49,8 +50,8 @@ def _round_size(hole: RoundHole, units: System) -> str:
 
 
 def _arc_slot_size(hole: ArcSlot, units: System) -> str:
-    turn = 360.0 * ((hole.start_deg + 180.0) // 360.0)
-    ends = f"{angle(hole.start_deg - turn)} to {angle(hole.end_deg - turn)}"
+    start, end = upright_angles(hole)
+    ends = f"{angle(start)} to {angle(end)}"
     return f"arc slot {length(hole.width, units)} wide, R{length(hole.radius, units)}, {ends}"
 
 
