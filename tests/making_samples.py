@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from mountgen.mechanics.bending import Din6935
 from mountgen.shop.records import Cutting, CuttingSpeed, Rates, Saw, Shop, StockBar, StockSheet
 
@@ -36,8 +34,3 @@ SHOP = Shop(
     dies=(16.0, 24.0, 32.0),
     rates=RATES,
 )
-
-
-def shop_with(**changes: object) -> Shop:
-    """The shop with some of its rates changed."""
-    return replace(SHOP, rates=replace(RATES, **changes))

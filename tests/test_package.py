@@ -1,12 +1,15 @@
 """Every example's package: the files that are promised, the manifest's figures, and the documents' words."""
 
+import csv
 import hashlib
+import json
 import os
 import re
 import subprocess
 import sys
 import tomllib
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +17,7 @@ from conftest import CARTONS, SURVEYS, times_told
 from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
+from mountgen.errors import ShopError
 from mountgen.package.writer import write_package
 from mountgen.sheet.flat import unfold
 from mountgen.study import study
@@ -29,10 +33,13 @@ MANIFEST_KEYS = (
     "joints",
     "setup",
     "assumptions",
+    "making",
     "files",
 )
 PART_KEYS = {"number", "name", "kind", "quantity", "material", "mass_kg", "volume_mm3", "files"}
 WHOLE = {"assembly.step", "assembly.glb", "cut-and-drill.pdf", "set-up.pdf", "feasibility.html"}
+LISTS = ("bill-of-material", "cut-list", "drill-list", "bend-list", "times-and-cost", "machines")
+TABLES = {"cut-and-drill.xlsx", *(f"tables/{name}.csv" for name in LISTS)}
 TOO_TALL = (("height = 320", "height = 2600"), ("above_base = 150", "above_base = 2400"))
 
 
@@ -45,7 +52,7 @@ def test_the_promised_files_and_no_others(package):
     parts = {f"parts/{number}.step" for number in made}
     flats = {f"flat/{number}.dxf" for number in sheets}
     template = {"rail/drill-template.pdf", "rail/drill-template.dxf"}
-    assert paths(package.folder) == WHOLE | parts | flats | template | {"manifest.json"}
+    assert paths(package.folder) == WHOLE | TABLES | parts | flats | template | {"manifest.json"}
     assert len(sheets) >= 8
     assert len(made) - len(sheets) == 2
 
@@ -75,6 +82,34 @@ def test_every_made_part_names_its_files(package):
     for number, part in package.made().items():
         flat = [f"flat/{number}.dxf"] if part["kind"] == "sheet" else []
         assert sorted(part["files"]) == [*flat, f"parts/{number}.step"]
+
+
+def test_making_in_the_manifest_is_that_of_the_tables(package):
+    """The last rows of two tables; a rounded figure is off by half of its last place."""
+    making = package.manifest["making"]
+    work, job = (last_row(package.folder / f"tables/{name}.csv") for name in ("times-and-cost", "machines"))
+    cut = float(work["Outline, mm"]) + float(work["Inner cuts, mm"])
+    assert making["cut_length_mm"] == pytest.approx(cut, abs=0.011)
+    assert (making["pierces"], making["bends"]) == (int(work["Pierces"]), int(work["Bends"]))
+    assert making["time_s"] == pytest.approx(float(job["All, s"]), abs=0.051)
+    assert making["cost"] == pytest.approx(float(job[f"Cost, {making['currency']}"]), abs=0.0051)
+    assert making["rates"] == job["Times and prices"] == SHOP.rates.source
+
+
+def last_row(path: Path) -> dict[str, str]:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file))[-1]
+
+
+def test_a_shop_without_a_price_is_told_and_leaves_the_earlier_package(packages, tmp_path, contents):
+    study_of_cartons = packages("seed-cartons").study
+    rates = replace(SHOP.rates, material_per_kg={"aluminium-6060-t66": 7.5})
+    scene = replace(study_of_cartons.scene, shop=replace(SHOP, rates=rates))
+    (tmp_path / "seed-cartons").mkdir()
+    (tmp_path / "seed-cartons/kept.txt").write_text("earlier")
+    with pytest.raises(ShopError, match="no price for steel-s235"):
+        write_package(replace(study_of_cartons, scene=scene), Catalogue(), tmp_path)
+    assert contents(tmp_path) == {"seed-cartons/kept.txt": b"earlier"}
 
 
 def test_mass_is_volume_times_density(package):
@@ -165,6 +200,7 @@ def test_a_survey_that_is_not_feasible_gets_the_report_alone(variant, tmp_path):
     result = study(read_survey(variant(*TOO_TALL), catalogue), catalogue, SHOP)
     _, folder = write_package(result, catalogue, tmp_path / "out")
     assert paths(folder) == {"manifest.json", "feasibility.html"}
+    assert json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["making"] is None
     assert "not feasible" in (folder / "feasibility.html").read_text(encoding="utf-8").lower()
 
 

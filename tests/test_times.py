@@ -20,7 +20,7 @@ from shapely import LinearRing
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail.records import EndFeature, ExtrusionPart
-from mountgen.errors import InputError
+from mountgen.errors import ShopError
 from mountgen.fabrication.times import bar_work, cutting_speed, making, sheet_work, works
 from mountgen.geometry import circle, rectangle
 from mountgen.mechanics.bending import Din6935
@@ -172,7 +172,7 @@ def test_every_sheet_without_a_speed_and_material_without_a_price_is_told():
     ]
     density = {**DENSITIES, "brass": 8500.0}
     job_work = [sheet_work(part, unfold(part, RULE), 1, density) for part in parts]
-    with pytest.raises(InputError) as told:
+    with pytest.raises(ShopError) as told:
         making(job_work, RATES)
     found = [fault.found for fault in told.value.faults]
     assert found == [

@@ -17,7 +17,7 @@ from itertools import pairwise
 from typing import Literal
 
 from mountgen.detail.records import Detail, ExtrusionPart
-from mountgen.errors import Fault, InputError
+from mountgen.errors import Fault, ShopError
 from mountgen.fabrication.part_mark import find_mark
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
@@ -190,11 +190,11 @@ def bar_work(bar: ExtrusionPart, quantity: int, densities: Densities) -> Work:
 def making(work: Sequence[Work], rates: Rates) -> Making:
     """Time and cost of a job at a shop's rates.
 
-    InputError with every sheet that the rates have no cutting speed for and every material without a price.
+    ShopError with every sheet that the rates have no cutting speed for and every material without a price.
     """
     faults = list(_missing(work, rates))
     if faults:
-        raise InputError(faults)
+        raise ShopError(faults)
     parts = tuple(_timed(piece, rates) for piece in work)
     return Making(parts, tuple(_machine(m, parts, rates) for m in MACHINES), rates.currency, rates.source)
 

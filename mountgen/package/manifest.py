@@ -11,6 +11,8 @@ import mountgen
 from mountgen.assumed import AssumedEffect
 from mountgen.detail.digest import part_digest
 from mountgen.detail.records import BoughtPart, Part
+from mountgen.fabrication.times import Making
+from mountgen.package.records import ShopWork
 from mountgen.package.report import Json, check_report, plain
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern
@@ -25,11 +27,12 @@ def manifest(
     study: Study,
     effects: tuple[AssumedEffect, ...],
     built: Model | None,
-    flats: Mapping[str, FlatPattern],
+    work: ShopWork | None,
     folder: Path,
     advice: Advice = NO_ADVICE,
 ) -> dict[str, Json]:
-    """The manifest of a package whose other files are already in `folder`; `flats` by part number."""
+    """The manifest of a package whose other files are already in `folder`; of a mount that is not made there
+    is neither a model nor the shop's work."""
     report = check_report(study, advice)
     found = sorted(path for path in folder.rglob("*") if path.is_file())
     files: list[Json] = [_file_entry(path, folder) for path in found]
@@ -40,9 +43,23 @@ def manifest(
         "mountgen": mountgen.__version__,
         "revision": study.survey.revision or None,
         "inputs": {"survey_sha256": study.survey.source_sha256},
-        "parts": [] if built is None else _parts(built, flats, paths),
+        "making": None if work is None else _making(work.making),
+        "parts": [] if built is None or work is None else _parts(built, work.flats, paths),
         "joints": [] if built is None else plain(built.detail.joints),
         "files": files,
+    }
+
+
+def _making(making: Making) -> Json:
+    """Sums over the whole job, as estimated; of the laser's cuts, its engraving left out."""
+    return {
+        "time_s": plain(making.time_s),
+        "cost": plain(making.cost),
+        "currency": making.currency,
+        "cut_length_mm": plain(making.cut_length_mm),
+        "pierces": making.pierces,
+        "bends": making.bends,
+        "rates": making.source,
     }
 
 

@@ -1,4 +1,4 @@
-"""Flats and documents: what is written without the kernel, possibly by another process.
+"""Flats, documents and tables: what is written without the kernel, possibly by another process.
 
 The libraries for it are imported where they are used: the process that only hands the work on does not
 wait for them.
@@ -12,7 +12,7 @@ from pathlib import Path
 from mountgen.errors import SheetError
 from mountgen.fabrication.part_mark import find_mark
 from mountgen.package.dxf_flavour import Flavour
-from mountgen.package.records import Dossier
+from mountgen.package.records import Dossier, ShopWork
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
 
@@ -36,6 +36,17 @@ def write_flats(
             complaints.append("there is no room for the part number")
         if complaints:
             raise SheetError(f"flat of {part.number} {part.name}: " + "; ".join(complaints))
+
+
+def write_tables(folder: Path, dossier: Dossier, work: ShopWork) -> None:
+    """The fabricator's tables in `folder`: cut-and-drill.xlsx and tables/*.csv."""
+    from mountgen.package.tables import fabricator_pages
+    from mountgen.package.tables_csv import write_csv_tables
+    from mountgen.package.tables_xlsx import write_workbook
+
+    pages = fabricator_pages(dossier, work.making, work.shop)
+    write_workbook(folder / "cut-and-drill.xlsx", pages, dossier.survey)
+    write_csv_tables(folder / "tables", pages, dossier.survey)
 
 
 def write_documents(folder: Path, dossier: Dossier, flavour: Flavour) -> None:

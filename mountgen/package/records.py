@@ -12,12 +12,14 @@ from dataclasses import dataclass, field
 from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.detail.records import Detail, Rgb
+from mountgen.fabrication.times import Making
 from mountgen.geometry import Box
 from mountgen.kernel.step_text import Schema
 from mountgen.layout.records import Setup
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.holding import Holding
 from mountgen.sheet.flat import FlatPattern
+from mountgen.shop.records import Shop
 from mountgen.structure.joint_strength import JointMargins
 from mountgen.survey.records import Survey
 from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, Curve, View
@@ -56,6 +58,15 @@ class Formats:
 
     step: Schema = "AP242"
     dxf: Flavour = field(default_factory=Flavour)
+
+
+@dataclass(frozen=True)
+class ShopWork:
+    """What the shop makes the mount's sheet parts from, by part number, and what making everything takes."""
+
+    shop: Shop
+    flats: dict[str, FlatPattern]
+    making: Making
 
 
 @dataclass(frozen=True)

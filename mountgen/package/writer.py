@@ -10,15 +10,17 @@ from typing import TYPE_CHECKING
 from mountgen.assumed import AssumedEffect, assumption_effects
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail.boxes import local_boxes
+from mountgen.detail.records import MadePart
 from mountgen.errors import ShopError
+from mountgen.fabrication.times import making, works
 from mountgen.package.beside import Beside, InLine, finished_jobs
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.feasibility import write_feasibility
 from mountgen.package.folder import replaced_folder
 from mountgen.package.holding import holding_of
 from mountgen.package.manifest import manifest
-from mountgen.package.papers import write_documents, write_flats
-from mountgen.package.records import Dossier, Findings, Formats, SceneBox
+from mountgen.package.papers import write_documents, write_flats, write_tables
+from mountgen.package.records import Dossier, Findings, Formats, SceneBox, ShopWork
 from mountgen.package.report import json_text
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern
@@ -46,14 +48,14 @@ def write_package(
 
     A mount that is not feasible gets the report alone, with the advice on it. `beside` (this process when
     not given) writes flats and documents. Raises ShopError, before anything is written, for parts that the
-    shop's stock does not hold, OutputError when the place cannot be written to, KernelError and SheetError
-    when a part fails its own check; an earlier package survives.
+    shop's stock or rates do not know, OutputError when the place cannot be written to, KernelError and
+    SheetError when a part fails its own check; an earlier package survives.
     """
     _require_stock(study)
     target = out / study.survey.name
     with replaced_folder(target) as folder:
         if study.verdict == "not feasible":
-            _report(study, assumption_effects(study, catalogue), None, {}, folder, advice)
+            _report(study, assumption_effects(study, catalogue), None, None, folder, advice)
         else:
             study = _whole(study, catalogue, folder, beside or InLine(), formats)
     return study, target
@@ -69,12 +71,12 @@ def _report(
     study: Study,
     effects: Effects,
     built: Model | None,
-    flats: dict[str, FlatPattern],
+    work: ShopWork | None,
     folder: Path,
     advice: Advice = NO_ADVICE,
 ) -> None:
     write_feasibility(folder / "feasibility.html", findings(study, effects), advice)
-    text = json_text(manifest(study, effects, built, flats, folder, advice))
+    text = json_text(manifest(study, effects, built, work, folder, advice))
     (folder / "manifest.json").write_text(text, encoding="utf-8")
 
 
@@ -105,25 +107,37 @@ def scene_boxes(study: Study) -> Iterator[SceneBox]:
 
 def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside, formats: Formats) -> Study:
     """Every file; the report alone when the exact solids show that the mount is not feasible."""
-    flats = {part.number: flat_of(part, study.scene.shop) for part in study.detail.sheets}
+    work = shop_work(study)
     built: Model | None
+    done: ShopWork | None = work
     with finished_jobs() as jobs:
-        early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", flats, formats.dxf)
+        early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", work.flats, formats.dxf)
         jobs.append(early)
         # Here and not above: the kernel takes long to load, and the flats need not wait for it.
         from mountgen.package.models import exact_study, write_models
 
         final, built = exact_study(study, catalogue)
         if final.verdict != "not feasible":
-            jobs.append(
-                beside.submit(_write_papers, folder, final, early.result(), flats, built, formats.dxf)
-            )
+            jobs.append(beside.submit(_write_papers, folder, final, early.result(), work, built, formats.dxf))
             write_models(folder, study.survey.name, built, formats.step)
     if final.verdict == "not feasible":
         shutil.rmtree(folder / "flat")
-        built = None
-    _report(final, early.result(), built, flats, folder)
+        built = done = None
+    _report(final, early.result(), built, done, folder)
     return final
+
+
+def shop_work(study: Study) -> ShopWork:
+    """The flats by the shop's bend rules, and what making the mount takes at its rates.
+
+    ShopError for what the rates do not know.
+    """
+    detail, shop = study.detail, study.scene.shop
+    flats = {part.number: flat_of(part, shop) for part in detail.sheets}
+    made: tuple[MadePart, ...] = (*detail.sheets, *detail.extrusions)
+    materials = {part.material: study.scene.catalogue.material(part.material) for part in made}
+    densities = {name: material.density_kg_per_m3 for name, material in materials.items()}
+    return ShopWork(shop, flats, making(works(detail, flats, densities), shop.rates))
 
 
 def _flats_and_effects(
@@ -138,7 +152,7 @@ def _write_papers(
     folder: Path,
     study: Study,
     effects: Effects,
-    flats: dict[str, FlatPattern],
+    work: ShopWork,
     built: Model,
     flavour: Flavour,
 ) -> None:
@@ -154,10 +168,11 @@ def _write_papers(
         effects=effects,
         holding=holding_of(study.scene),
         detail=study.detail,
-        flats=flats,
+        flats=work.flats,
         views=drawn_views(built),
         masses=built.masses,
         pictures=pictures(built),
         margins=study.scene.joint_margins,
     )
     write_documents(folder, dossier, flavour)
+    write_tables(folder, dossier, work)
