@@ -136,6 +136,23 @@ def test_times_and_costs_sum_up(written):
             assert row["Work, s"] + row["Set-up, s"] == pytest.approx(row["All, s"], abs=0.1 + EXACT)
 
 
+def test_times_are_those_of_all_pieces():
+    """A second cross plate, wherever it is: its row doubles, no other changes, the sum grows by it."""
+    detail = mount().detail
+    again = next(instance for instance in detail.instances if instance.part == "B20")
+    doubled = replace(detail, instances=(*detail.instances, replace(again, name="cross plate 2")))
+    more = replace(mount(), detail=doubled)
+    (one, *_), (two, *_) = (
+        fabricator_pages(dossier, job(dossier), SHOP)[-1].tables for dossier in (mount(), more)
+    )
+    for row, other in zip(one.rows[:-1], two.rows[:-1], strict=True):
+        expected = [2 * figure for figure in row[2:]] if row[0] == "B20" else list(row[2:])
+        assert list(other[2:]) == pytest.approx(expected, abs=0.051)
+    plate = next(row for row in one.rows if row[0] == "B20")
+    sums = [a + b for a, b in zip(one.rows[-1][2:], plate[2:], strict=True)]
+    assert list(two.rows[-1][2:]) == pytest.approx(sums, abs=0.11)
+
+
 def test_inches_stand_beside_millimetres_in_an_inch_survey_alone(written):
     """A column in mm is followed by the same in inches: 25.4 mm each, to a thousandth."""
     name, folder = written
@@ -190,7 +207,8 @@ def test_heads_stay_in_sight_and_are_printed_on_every_page(written):
         assert sheet.freeze_panes.startswith("A")
         assert sheet.cell(head, 1).font.bold and sheet.cell(head + 1, 1).value is not None
         assert sheet.print_title_rows == f"$1:${head}"
-        assert (sheet.page_setup.fitToWidth or 1, sheet.page_setup.fitToHeight) == (1, 0)
+        # One page wide is what a workbook leaves unsaid; 0 high is as many pages as it takes.
+        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) in ((None, 0), (1, 0))
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
         assert sheet.page_setup.orientation == "landscape"
         assert int(sheet.page_setup.paperSize) == (9 if name == CARTONS else 1)

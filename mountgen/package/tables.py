@@ -154,7 +154,7 @@ def _cuts(dossier: Dossier) -> Table:
     rows = tuple(_cut_cells(row) for row in cut_list(dossier.detail, dossier.flats))
     notes = (
         "Bars are cut to length. Of a sheet part, the rectangle around its flat: cut it from "
-        "flat/<number>.dxf. General tolerances ISO 2768-m.",
+        "flat/<number>.dxf, which is drawn in mm. General tolerances ISO 2768-m.",
     )
     return Table("cut-list", "Cut list", columns, rows, notes)
 
