@@ -19,13 +19,14 @@ from mountgen.errors import Fault, InputError, MountgenError, OutputError
 from mountgen.kernel.step_text import Schema
 from mountgen.package.dxf_flavour import DxfVersion
 from mountgen.package.folder import safe_name, write_new
-from mountgen.package.report import check_report, json_text
+from mountgen.package.report import check_report, json_text, plain
 from mountgen.package.text import summary
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.shop.reader import USUAL_SHOP, read_shop
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
 from mountgen.survey.records import Face
+from mountgen.survey.setting import read_settings
 from mountgen.units import System
 
 NOT_FEASIBLE, BAD_INPUT = 1, 2
@@ -34,6 +35,12 @@ app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_
 SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey, a TOML file.")]
 ShopPath = Annotated[
     Path | None, typer.Option("--shop", metavar="FILE", help="The fabricator's shop, a TOML file.")
+]
+
+
+Settings = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="KEY=VALUE", help="A value of the survey for this run; may be repeated."),
 ]
 
 
@@ -46,13 +53,24 @@ def program() -> None:
 def check(
     survey: SurveyPath,
     shop: ShopPath = None,
+    settings: Settings = None,
+    sensitivity: Annotated[
+        bool, typer.Option("--sensitivity", help="How wrong each measured value may be; takes a while.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
 ) -> None:
     """Say whether a mount can work on this line, how tight it is, and what would mend it."""
     catalogue = Catalogue()
-    result, advice = _advised(_studied(survey, catalogue, shop), catalogue)
-    report = json_text(check_report(result, advice)) if as_json else summary(result, advice)
-    _say(report, exactly=as_json)
+    result, advice = _advised(_studied(survey, catalogue, shop, settings), catalogue)
+    report, text = check_report(result, advice), [summary(result, advice)]
+    if sensitivity:
+        from mountgen.package.critical import critical_lines
+        from mountgen.sensitivity import sensitivities
+
+        critical = sensitivities(result, catalogue)
+        report["sensitivity"] = plain(critical)
+        text += ["", *critical_lines(critical, result.survey.units), ""]
+    _say(json_text(report) if as_json else "\n".join(text), exactly=as_json)
     raise typer.Exit(_exit_code(result))
 
 
@@ -60,6 +78,7 @@ def check(
 def build(
     survey: SurveyPath,
     shop: ShopPath = None,
+    settings: Settings = None,
     out: Annotated[Path, typer.Option(metavar="DIR", help="Where packages go.")] = Path("outputs"),
     step: Annotated[Schema, typer.Option(help="The schema of STEP files.")] = "AP242",
     dxf: Annotated[DxfVersion, typer.Option(help="The version of DXF files.")] = "R2000",
@@ -80,7 +99,7 @@ def build(
     formats = Formats(step, Flavour(dxf, read_layers(layers) if layers else {}))
     before = made_before(since) if since else None
     catalogue = Catalogue()
-    found, advice = _advised(_studied(survey, catalogue, shop), catalogue)
+    found, advice = _advised(_studied(survey, catalogue, shop, settings), catalogue)
     result, folder = write_package(found, catalogue, out, second_process(), formats, advice)
     _say(f"{summary(result, advice)}\npackage: {folder}\n")
     if before is not None:
@@ -88,10 +107,10 @@ def build(
     raise typer.Exit(_exit_code(result))
 
 
-def _studied(survey: Path, catalogue: Catalogue, shop: Path | None) -> Study:
+def _studied(survey: Path, catalogue: Catalogue, shop: Path | None, settings: list[str] | None) -> Study:
     """The mount for a survey, made by the shop that is named or else by the usual one."""
     made_by = read_shop(shop or catalogue.folder / USUAL_SHOP)
-    return study(read_survey(survey, catalogue), catalogue, made_by)
+    return study(read_survey(survey, catalogue, read_settings(settings or ())), catalogue, made_by)
 
 
 def _advised(found: Study, catalogue: Catalogue) -> tuple[Study, Advice]:

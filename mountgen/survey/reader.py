@@ -7,6 +7,8 @@ The steps: bytes, text, TOML, tables (`raw`), names (`devices`), what fits toget
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -35,6 +37,7 @@ from mountgen.survey.raw import (
     RawSurvey,
 )
 from mountgen.survey.records import Survey
+from mountgen.survey.setting import Setting, as_assumptions, setting_faults, with_settings
 from mountgen.units import System
 
 M = TypeVar("M", bound=Table)
@@ -43,13 +46,14 @@ SURVEY = FileKind("survey", 500_000, SurveyError)
 """As long as more than a thousand products; a longer list belongs into a file of its own."""
 
 
-def read_survey(path: Path, catalogue: Catalogue) -> Survey:
-    """The survey in `path`, in mm, with its devices from `catalogue`.
+def read_survey(path: Path, catalogue: Catalogue, settings: Sequence[Setting] = ()) -> Survey:
+    """The survey in `path`, in mm, with its devices from `catalogue`; `settings` stand over its values.
 
-    Raises SurveyError with every fault found, in the order of the file.
+    Raises SurveyError with every fault found, those of settings first, the others in the order of the file.
     """
     source = read_bytes(path, SURVEY)
-    data, places = parse_toml(path, decoded(path, source, SURVEY), SURVEY)
+    written, places = parse_toml(path, decoded(path, source, SURVEY), SURVEY)
+    data = with_settings(written, settings)
     units = _units(data)
     search = Search(catalogue, units, path.parent)
     raw, complaints = _validated(data, units)
@@ -59,15 +63,19 @@ def read_survey(path: Path, catalogue: Catalogue) -> Survey:
     _search_devices(data, units, search)
     complaints += search.complaints
     if raw is None or pieces.profile is None or complaints or search.faults:
-        raise SurveyError([*located(path, complaints, places), *search.faults])
+        set_wrong, others = setting_faults(complaints, settings)
+        raise SurveyError([*set_wrong, *located(path, others, places), *search.faults])
     named = equipment(raw, pieces.profile, catalogue, units)
     attached = Attached(_listed(raw, path.parent, units), _spectrum(raw, path.parent))
-    return assemble(raw, named, attached, _digest(source, raw, path.parent))
+    survey = assemble(raw, named, attached, _digest(source, raw, path.parent, settings))
+    return replace(survey, assumptions=(*as_assumptions(settings), *survey.assumptions))
 
 
-def _digest(source: bytes, raw: RawSurvey, folder: Path) -> str:
-    """SHA-256 of the survey and of the files that it names."""
+def _digest(source: bytes, raw: RawSurvey, folder: Path, settings: Sequence[Setting]) -> str:
+    """SHA-256 of the survey, of the files that it names, and of what stands over its values."""
     digest = hashlib.sha256(source)
+    for setting in settings:
+        digest.update(f"\n{setting.key}={setting.written}".encode())
     for name in (raw.rail.file, raw.products.file if raw.products else None, raw.shaking.spectrum):
         if name:
             digest.update((folder / name).read_bytes())
