@@ -15,7 +15,7 @@ from mountgen.package.drill_template import drill_template
 from mountgen.package.drill_template_page import template_pages
 from mountgen.package.feasibility import feasibility_page
 from mountgen.package.manifest import manifest
-from mountgen.package.records import Dossier
+from mountgen.package.records import Dossier, Early
 from mountgen.package.setup_sheet import set_up_data
 from mountgen.study import study
 from mountgen.survey.reader import read_survey
@@ -61,9 +61,9 @@ def test_the_survey_states_it_and_the_manifest_repeats_it(revision, tmp_path):
     survey = tmp_path / "survey.toml"
     survey.write_text(text.replace("schema = 1", f'schema = 1\nrevision = "{revision}"'), encoding="utf-8")
     found = study(read_survey(survey, Catalogue()), Catalogue(), SHOP)
-    assert manifest(found, (), None, None, tmp_path)["revision"] == revision
+    assert manifest(found, Early(()), None, None, tmp_path)["revision"] == revision
 
 
 def test_no_revision_is_none_in_the_manifest(tmp_path):
     found = study(read_survey(SURVEYS / "seed-cartons.toml", Catalogue()), Catalogue(), SHOP)
-    assert manifest(found, (), None, None, tmp_path)["revision"] is None
+    assert manifest(found, Early(()), None, None, tmp_path)["revision"] is None

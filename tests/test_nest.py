@@ -14,9 +14,8 @@ from mountgen.fabrication.nest_outline import ARC_ERROR, convex_pieces, holding_
 from mountgen.fabrication.nest_records import NestPiece
 from mountgen.fabrication.nesting import nest, require_gaps
 from mountgen.geometry import Contour, Vertex, arc_of, circle, polygon, rectangle, rounded
-from mountgen.sheet.flat import unfold
+from mountgen.shop.flats import flat_of
 from mountgen.shop.records import Cutting, StockSheet
-from mountgen.study import SHOP_RULE
 
 NEAR = 1e-6
 """mm; gaps are kept to this."""
@@ -83,7 +82,7 @@ def require_sound(found, pieces, cutting):
 def flats_of(study):
     groups = {}
     for part in study.detail.sheets:
-        flat = unfold(part, SHOP_RULE)
+        flat = flat_of(part, study.scene.shop)
         one = NestPiece(part.number, flat.outline, flat.area, study.detail.quantity(part.number))
         groups.setdefault(part.thickness, []).append(one)
     return list(groups.values())

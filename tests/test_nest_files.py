@@ -14,17 +14,19 @@ import shapely
 from random_surveys import feasible_studies
 
 from mountgen.errors import SheetError
-from mountgen.fabrication.nest_plan import StockPlan, stock_plan
+from mountgen.fabrication.nest_plan import stock_plan
+from mountgen.fabrication.nest_stock import StockPlan, sheet_files
 from mountgen.package.dxf_flavour import Flavour
-from mountgen.package.nest_dxf import nest_drawing, sheet_files, write_nests
-from mountgen.package.nest_page import nest_entry, write_nest_page
+from mountgen.package.nest_dxf import nest_drawing, write_nests
+from mountgen.package.nest_entry import nest_entry
+from mountgen.package.nest_page import write_nest_page
 from mountgen.package.nest_picture import bar_picture, sheet_picture
-from mountgen.sheet.flat import unfold
+from mountgen.shop.flats import flat_of
 from mountgen.shop.reader import read_shop
 from mountgen.shop.records import Cutting, StockBar
-from mountgen.study import SHOP_RULE
 
 SHOP = read_shop(Path(__file__).parent.parent / "profiles/shops/garden-works.toml")
+STUDY = replace(feasible_studies(1)[0], scene=replace(feasible_studies(1)[0].scene, shop=SHOP))
 ARC_STEP = "0.5"
 """deg; GDAL draws arcs as chords of this."""
 
@@ -36,7 +38,7 @@ def mount():
 
 @pytest.fixture(scope="module")
 def flats(mount):
-    return {part.number: unfold(part, SHOP_RULE) for part in mount.sheets}
+    return {part.number: flat_of(part, SHOP) for part in mount.sheets}
 
 
 @pytest.fixture(scope="module")
@@ -70,6 +72,15 @@ def test_every_made_part_is_in_the_plan_once_for_each_copy(mount, plan):
     assert sawn == {part.number: mount.quantity(part.number) for part in mount.extrusions}
     assert plan.lacks == ()
     assert all(bars.proven_minimal for bars in plan.bars)
+
+
+def test_a_part_that_is_needed_twice_is_cut_twice(mount, flats):
+    made = {mount.sheets[0].number, mount.extrusions[0].number}
+    more = tuple(instance for instance in mount.instances if instance.part in made)
+    doubled = stock_plan(replace(mount, instances=(*mount.instances, *more)), flats, SHOP)
+    numbers = [placed.number for _, sheet in sheet_files(doubled) for placed in sheet.placed]
+    numbers += [piece.number for bars in doubled.bars for bar in bars.bars for piece in bar.pieces]
+    assert {number for number in numbers if numbers.count(number) == 2} == made
 
 
 def test_parts_lie_on_their_own_stock(mount, plan):
@@ -136,7 +147,7 @@ def test_same_plan_same_bytes(mount, plan, flats, tmp_path):
     for _, sheet in sheet_files(plan):
         assert nest_drawing(sheet, flats, Flavour()) == nest_drawing(sheet, flats, Flavour())
     for place in ("one.pdf", "two.pdf"):
-        write_nest_page(tmp_path / place, "mount", plan, flats, SHOP, "mm")
+        write_nest_page(tmp_path / place, STUDY, plan, flats)
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
 
 
@@ -166,7 +177,7 @@ def test_stock_that_is_not_enough_is_said_and_the_rest_is_planned(mount, flats, 
 
 def test_the_page_names_every_part_sheet_and_bar(plan, flats, tmp_path):
     lacking = replace(plan, lacks=("brass: there is no sheet to nest on",))
-    write_nest_page(tmp_path / "nest.pdf", "mount 1", lacking, flats, SHOP, "mm")
+    write_nest_page(tmp_path / "nest.pdf", STUDY, lacking, flats)
     pages = pypdf.PdfReader(BytesIO((tmp_path / "nest.pdf").read_bytes())).pages
     text = " ".join("\n".join(page.extract_text() for page in pages).split())
     for name, sheet in sheet_files(plan):
@@ -188,7 +199,9 @@ def test_pictures_show_every_number_and_cut(plan, flats):
         assert sorted(said) == sorted(placed.number for placed in sheet.placed)
     for bars in plan.bars:
         for bar in bars.bars:
-            assert words(bar_picture(bar, "mm"), "cut") == [f"{at:.1f} mm" for at in bar.cuts]
+            picture = bar_picture(bar, "mm")
+            assert words(picture, "cut") == [f"{at:.1f} mm" for at in bar.cuts]
+            assert picture.count('fill="#000000"') == len(bar.cuts)
 
 
 def words(svg, role):

@@ -34,10 +34,11 @@ MANIFEST_KEYS = (
     "setup",
     "assumptions",
     "making",
+    "nest",
     "files",
 )
 PART_KEYS = {"number", "name", "kind", "quantity", "material", "mass_kg", "volume_mm3", "files"}
-WHOLE = {"assembly.step", "assembly.glb", "cut-and-drill.pdf", "set-up.pdf", "feasibility.html"}
+WHOLE = {"assembly.step", "assembly.glb", "cut-and-drill.pdf", "set-up.pdf", "nest.pdf", "feasibility.html"}
 LISTS = ("bill-of-material", "cut-list", "drill-list", "bend-list", "times-and-cost", "machines")
 TABLES = {"cut-and-drill.xlsx", *(f"tables/{name}.csv" for name in LISTS)}
 TOO_TALL = (("height = 320", "height = 2600"), ("above_base = 150", "above_base = 2400"))
@@ -52,7 +53,9 @@ def test_the_promised_files_and_no_others(package):
     parts = {f"parts/{number}.step" for number in made}
     flats = {f"flat/{number}.dxf" for number in sheets}
     template = {"rail/drill-template.pdf", "rail/drill-template.dxf"}
-    assert paths(package.folder) == WHOLE | TABLES | parts | flats | template | {"manifest.json"}
+    nests = {sheet["file"] for sheet in package.manifest["nest"]["sheets"]}
+    promised = WHOLE | TABLES | parts | flats | template | nests
+    assert paths(package.folder) == promised | {"manifest.json"}
     assert len(sheets) >= 8
     assert len(made) - len(sheets) == 2
 
@@ -110,6 +113,14 @@ def test_a_shop_without_a_price_is_told_and_leaves_the_earlier_package(packages,
     with pytest.raises(ShopError, match="no price for steel-s235"):
         write_package(replace(study_of_cartons, scene=scene), Catalogue(), tmp_path)
     assert contents(tmp_path) == {"seed-cartons/kept.txt": b"earlier"}
+
+
+def test_the_nest_holds_every_made_part_as_often_as_it_is_needed(package):
+    nest = package.manifest["nest"]
+    laid = Counter(number for stock in (*nest["sheets"], *nest["bars"]) for number in stock["pieces"])
+    assert laid == {number: part["quantity"] for number, part in package.made().items()}
+    assert nest["lacks"] == []
+    assert {Path(sheet["file"]).parent.name for sheet in nest["sheets"]} == {"nest"}
 
 
 def test_mass_is_volume_times_density(package):

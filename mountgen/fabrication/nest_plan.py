@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
@@ -11,21 +10,13 @@ from mountgen.detail.records import Detail
 from mountgen.errors import StockError
 from mountgen.fabrication.bars import BarOrder, BarPlan, plan_bars
 from mountgen.fabrication.nest_records import Nest, NestPiece
+from mountgen.fabrication.nest_stock import StockPlan
 from mountgen.fabrication.nesting import nest
+from mountgen.mechanics.brake_table import SAME
 from mountgen.sheet.flat import FlatPattern
 from mountgen.shop.records import Shop
 
 Made = TypeVar("Made", Nest, BarPlan)
-
-
-@dataclass(frozen=True)
-class StockPlan:
-    """Nests by material and thickness, bar plans by section; `lacks` says what the shop's stock is not
-    enough for, one sentence each."""
-
-    nests: tuple[Nest, ...]
-    bars: tuple[BarPlan, ...]
-    lacks: tuple[str, ...]
 
 
 def stock_plan(detail: Detail, flats: Mapping[str, FlatPattern], shop: Shop) -> StockPlan:
@@ -57,7 +48,7 @@ def _nests(
         piece = NestPiece(part.number, flat.outline, flat.area, detail.quantity(part.number))
         groups.setdefault((part.material, part.thickness), []).append(piece)
     for (material, thickness), pieces in sorted(groups.items()):
-        stock = [s for s in shop.sheets if (s.material, s.thickness) == (material, thickness)]
+        stock = [s for s in shop.sheets if s.material == material and abs(s.thickness - thickness) <= SAME]
         title = f"{material}, {thickness:g} mm"
         yield title, partial(nest, pieces, stock, shop.cutting)
 

@@ -20,6 +20,7 @@ from mountgen.package.drawing_words import length, length_unit
 from mountgen.package.records import Dossier
 from mountgen.package.slope import slope_in_words
 from mountgen.sheet.tree import SheetPart
+from mountgen.study import Study
 from mountgen.units import System
 
 CAUTIONS = (
@@ -74,12 +75,12 @@ def drawing_style(dossier: Dossier) -> Style:
     return style_for(dossier.survey.units)
 
 
-def issued(dossier: Dossier) -> str:
+def issued(dossier: Dossier | Study) -> str:
     """What stands for a date: the survey that everything was derived from."""
     return f"with survey {dossier.survey.source_sha256[:8]}"
 
 
-def edition(dossier: Dossier) -> str:
+def edition(dossier: Dossier | Study) -> str:
     """What a document without a title block is issued with: the survey, and the revision if there is one."""
     revision = dossier.survey.revision
     return f"{issued(dossier)}, revision {revision}" if revision else issued(dossier)

@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import mountgen
-from mountgen.assumed import AssumedEffect
 from mountgen.detail.digest import part_digest
 from mountgen.detail.records import BoughtPart, Part
 from mountgen.fabrication.times import Making
-from mountgen.package.records import ShopWork
+from mountgen.package.nest_entry import nest_entry
+from mountgen.package.records import Early, ShopWork
 from mountgen.package.report import Json, check_report, plain
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 def manifest(
     study: Study,
-    effects: tuple[AssumedEffect, ...],
+    early: Early,
     built: Model | None,
     work: ShopWork | None,
     folder: Path,
@@ -39,13 +39,14 @@ def manifest(
     paths = [path.relative_to(folder).as_posix() for path in found]
     return {
         **report,
-        "assumptions": plain(effects),
+        "assumptions": plain(early.effects),
         "mountgen": mountgen.__version__,
         "revision": study.survey.revision or None,
         "inputs": {"survey_sha256": study.survey.source_sha256},
         "making": None if work is None else _making(work.making),
         "parts": [] if built is None or work is None else _parts(built, work.flats, paths),
         "joints": [] if built is None else plain(built.detail.joints),
+        "nest": nest_entry(early.stock),
         "files": files,
     }
 

@@ -7,15 +7,15 @@ lines are in the flats' own files.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from io import StringIO
 from pathlib import Path
 
 from ezdxf.layouts import Modelspace
 
 from mountgen.errors import SheetError
-from mountgen.fabrication.nest_plan import StockPlan
 from mountgen.fabrication.nest_records import NestedSheet, Placed
+from mountgen.fabrication.nest_stock import StockPlan, sheet_files
 from mountgen.fabrication.part_mark import find_mark
 from mountgen.geometry import rectangle
 from mountgen.package.dxf_drawing import add_closed, add_stroke, fixed_meta_data, new_drawing
@@ -25,12 +25,6 @@ from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import RoundHole
 
 Flats = Mapping[str, FlatPattern]
-
-
-def sheet_files(plan: StockPlan) -> Iterator[tuple[str, NestedSheet]]:
-    """Every sheet of a plan with the name of its file."""
-    sheets = (sheet for nest in plan.nests for sheet in nest.sheets)
-    yield from ((f"sheet-{number}.dxf", sheet) for number, sheet in enumerate(sheets, 1))
 
 
 def write_nests(place: Path, plan: StockPlan, flats: Flats, flavour: Flavour) -> None:

@@ -6,31 +6,33 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from mountgen.fabrication.bars import BarPlan, CutBar
-from mountgen.fabrication.nest_plan import StockPlan
 from mountgen.fabrication.nest_records import Nest, NestedSheet
-from mountgen.package.nest_dxf import sheet_files
+from mountgen.fabrication.nest_stock import StockPlan, sheet_files
+from mountgen.package.cut_sheet import edition
 from mountgen.package.nest_picture import bar_picture, sheet_picture
-from mountgen.package.report import Json
 from mountgen.package.svg_text import displayable
 from mountgen.package.typeset import typeset
 from mountgen.sheet.flat import FlatPattern
 from mountgen.shop.records import Shop
+from mountgen.study import Study
 from mountgen.units import System, format_length
 
 TEMPLATE = "nest.typ"
 Flats = Mapping[str, FlatPattern]
 
 
-def write_nest_page(path: Path, name: str, plan: StockPlan, flats: Flats, shop: Shop, units: System) -> None:
-    """Writes the nest page of the mount `name` to `path`."""
-    path.write_bytes(typeset(TEMPLATE, nest_page_data(name, plan, flats, shop, units)))
+def write_nest_page(path: Path, study: Study, plan: StockPlan, flats: Flats) -> None:
+    """Writes the nest page of the mount to `path`."""
+    path.write_bytes(typeset(TEMPLATE, nest_page_data(study, plan, flats)))
 
 
-def nest_page_data(name: str, plan: StockPlan, flats: Flats, shop: Shop, units: System) -> dict[str, object]:
+def nest_page_data(study: Study, plan: StockPlan, flats: Flats) -> dict[str, object]:
     """Everything on the page as text and pictures."""
+    shop, survey, units = study.scene.shop, study.survey, study.survey.units
     nests = {id(sheet): nest for nest in plan.nests for sheet in nest.sheets}
     return {
-        "title": displayable(f"Nest and bar plan: {name}"),
+        "title": displayable(f"Nest and bar plan: {survey.name}"),
+        "issued": displayable(edition(study)),
         "shop": displayable(shop.name),
         "rules": _rules(shop, units),
         "lacks": [displayable(text) for text in plan.lacks],
@@ -75,7 +77,8 @@ def _sheet_facts(sheet: NestedSheet, nest: Nest, units: System) -> str:
     )
     return (
         f"{_counted(len(sheet.placed), 'part')}: {_numbers(sheet)}. Yield {100 * sheet.share_used:.1f} % "
-        f"of the sheet; remaining piece {left} ({share * rest.area:.1f} %); scrap {share * sheet.scrap:.1f} %; {proof}."
+        f"of the sheet; remaining piece {left} ({share * rest.area:.1f} %); "
+        f"scrap {share * sheet.scrap:.1f} %; {proof}."
     )
 
 
@@ -101,38 +104,4 @@ def _bar(bar: CutBar, plan: BarPlan, units: System) -> dict[str, object]:
         f"{format_length(bar.remaining, units)}; yield {100 * bar.share_used:.1f} %; {proof}.",
         "picture": bar_picture(bar, units),
         "alt": f"The bar with its pieces from the datum end: {pieces}",
-    }
-
-
-def nest_entry(plan: StockPlan) -> dict[str, Json]:
-    """What manifest.json says of the nest: sheets, bars, and what the stock is not enough for."""
-    return {
-        "sheets": [_sheet_entry(file, sheet) for file, sheet in sheet_files(plan)],
-        "bars": [_bar_entry(bar, bars) for bars in plan.bars for bar in bars.bars],
-        "lacks": list(plan.lacks),
-    }
-
-
-def _sheet_entry(file: str, sheet: NestedSheet) -> dict[str, Json]:
-    stock, rest = sheet.stock, sheet.remaining
-    return {
-        "file": f"nest/{file}",
-        "material": stock.material,
-        "thickness_mm": stock.thickness,
-        "size_mm": [stock.length, stock.width],
-        "yield": round(sheet.share_used, 4),
-        "pieces": [placed.number for placed in sheet.placed],
-        "remaining_mm": [round(rest.length, 1), round(rest.width, 1)],
-    }
-
-
-def _bar_entry(bar: CutBar, plan: BarPlan) -> dict[str, Json]:
-    return {
-        "section": plan.section,
-        "stock_length_mm": bar.stock_length,
-        "pieces": [piece.number for piece in bar.pieces],
-        "cuts_mm": [round(at, 3) for at in bar.cuts],
-        "remaining_mm": round(bar.remaining, 3),
-        "yield": round(bar.share_used, 4),
-        "proven_minimal": plan.proven_minimal,
     }

@@ -10,11 +10,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from mountgen.errors import SheetError
+from mountgen.fabrication.nest_stock import StockPlan
 from mountgen.fabrication.part_mark import find_mark
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.records import Dossier, ShopWork
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
+from mountgen.study import Study
 
 
 def write_flats(
@@ -47,6 +49,19 @@ def write_tables(folder: Path, dossier: Dossier, work: ShopWork) -> None:
     pages = fabricator_pages(dossier, work.making, work.shop)
     write_workbook(folder / "cut-and-drill.xlsx", pages, dossier.survey)
     write_csv_tables(folder / "tables", pages, dossier.survey)
+
+
+def write_nest(place: Path, study: Study, flats: dict[str, FlatPattern], flavour: Flavour) -> StockPlan:
+    """What the mount is cut from: every sheet as DXF in the new folder `place`.
+
+    SheetError for a nest that fails its own check or that a shop would refuse.
+    """
+    from mountgen.fabrication.nest_plan import stock_plan
+    from mountgen.package.nest_dxf import write_nests
+
+    plan = stock_plan(study.detail, flats, study.scene.shop)
+    write_nests(place, plan, flats, flavour)
+    return plan
 
 
 def write_documents(folder: Path, dossier: Dossier, flavour: Flavour) -> None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.detail.records import Detail, Rgb
+from mountgen.fabrication.nest_stock import NO_STOCK, StockPlan
 from mountgen.fabrication.times import Making
 from mountgen.geometry import Box
 from mountgen.kernel.step_text import Schema
@@ -58,6 +59,15 @@ class Formats:
 
     step: Schema = "AP242"
     dxf: Flavour = field(default_factory=Flavour)
+
+
+@dataclass(frozen=True)
+class Early:
+    """What the first job finds: the effects of the survey's assumptions, and the stock that the parts are cut
+    from."""
+
+    effects: tuple[AssumedEffect, ...]
+    stock: StockPlan = NO_STOCK
 
 
 @dataclass(frozen=True)

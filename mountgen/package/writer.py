@@ -19,8 +19,8 @@ from mountgen.package.feasibility import write_feasibility
 from mountgen.package.folder import replaced_folder
 from mountgen.package.holding import holding_of
 from mountgen.package.manifest import manifest
-from mountgen.package.papers import write_documents, write_flats, write_tables
-from mountgen.package.records import Dossier, Findings, Formats, SceneBox, ShopWork
+from mountgen.package.papers import write_documents, write_flats, write_nest, write_tables
+from mountgen.package.records import Dossier, Early, Findings, Formats, SceneBox, ShopWork
 from mountgen.package.report import json_text
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern
@@ -55,7 +55,7 @@ def write_package(
     target = out / study.survey.name
     with replaced_folder(target) as folder:
         if study.verdict == "not feasible":
-            _report(study, assumption_effects(study, catalogue), None, None, folder, advice)
+            _report(study, Early(assumption_effects(study, catalogue)), None, None, folder, advice)
         else:
             study = _whole(study, catalogue, folder, beside or InLine(), formats)
     return study, target
@@ -69,14 +69,14 @@ def _require_stock(study: Study) -> None:
 
 def _report(
     study: Study,
-    effects: Effects,
+    early: Early,
     built: Model | None,
     work: ShopWork | None,
     folder: Path,
     advice: Advice = NO_ADVICE,
 ) -> None:
-    write_feasibility(folder / "feasibility.html", findings(study, effects), advice)
-    text = json_text(manifest(study, effects, built, work, folder, advice))
+    write_feasibility(folder / "feasibility.html", findings(study, early.effects), advice)
+    text = json_text(manifest(study, early, built, work, folder, advice))
     (folder / "manifest.json").write_text(text, encoding="utf-8")
 
 
@@ -109,9 +109,8 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside, for
     """Every file; the report alone when the exact solids show that the mount is not feasible."""
     work = shop_work(study)
     built: Model | None
-    done: ShopWork | None = work
     with finished_jobs() as jobs:
-        early = beside.submit(_flats_and_effects, study, catalogue, folder / "flat", work.flats, formats.dxf)
+        early = beside.submit(_early, study, catalogue, folder, work.flats, formats.dxf)
         jobs.append(early)
         # Here and not above: the kernel takes long to load, and the flats need not wait for it.
         from mountgen.package.models import exact_study, write_models
@@ -121,9 +120,11 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside, for
             jobs.append(beside.submit(_write_papers, folder, final, early.result(), work, built, formats.dxf))
             write_models(folder, study.survey.name, built, formats.step)
     if final.verdict == "not feasible":
-        shutil.rmtree(folder / "flat")
-        built = done = None
-    _report(final, early.result(), built, done, folder)
+        for early_folder in ("flat", "nest"):
+            shutil.rmtree(folder / early_folder)
+        _report(final, Early(early.result().effects), None, None, folder)
+    else:
+        _report(final, early.result(), built, work, folder)
     return final
 
 
@@ -140,24 +141,26 @@ def shop_work(study: Study) -> ShopWork:
     return ShopWork(shop, flats, making(works(detail, flats, densities), shop.rates))
 
 
-def _flats_and_effects(
-    study: Study, catalogue: Catalogue, place: Path, flats: dict[str, FlatPattern], flavour: Flavour
-) -> Effects:
+def _early(
+    study: Study, catalogue: Catalogue, folder: Path, flats: dict[str, FlatPattern], flavour: Flavour
+) -> Early:
     """What needs no solid, in one job: two would take time from the kernel's loading on two cores."""
-    write_flats(place, study.detail.sheets, flats, flavour)
-    return assumption_effects(study, catalogue)
+    write_flats(folder / "flat", study.detail.sheets, flats, flavour)
+    stock = write_nest(folder / "nest", study, flats, flavour)
+    return Early(assumption_effects(study, catalogue), stock)
 
 
 def _write_papers(
     folder: Path,
     study: Study,
-    effects: Effects,
+    early: Early,
     work: ShopWork,
     built: Model,
     flavour: Flavour,
 ) -> None:
     """The views of the exact solids, and every document that shows them."""
     from mountgen.package.models import drawn_views, pictures
+    from mountgen.package.nest_page import write_nest_page
 
     dossier = Dossier(
         survey=study.survey,
@@ -165,7 +168,7 @@ def _write_papers(
         checks=study.checks,
         setup=study.setup,
         scene=(),
-        effects=effects,
+        effects=early.effects,
         holding=holding_of(study.scene),
         detail=study.detail,
         flats=work.flats,
@@ -176,3 +179,4 @@ def _write_papers(
     )
     write_documents(folder, dossier, flavour)
     write_tables(folder, dossier, work)
+    write_nest_page(folder / "nest.pdf", study, early.stock, work.flats)
