@@ -38,7 +38,17 @@ MANIFEST_KEYS = (
     "files",
 )
 PART_KEYS = {"number", "name", "kind", "quantity", "material", "mass_kg", "volume_mm3", "files"}
-WHOLE = {"assembly.step", "assembly.glb", "cut-and-drill.pdf", "set-up.pdf", "nest.pdf", "feasibility.html"}
+WHOLE = {
+    "assembly.step",
+    "assembly.glb",
+    "cut-and-drill.pdf",
+    "set-up.pdf",
+    "changeover.pdf",
+    "changeover.csv",
+    "scale-strips.pdf",
+    "nest.pdf",
+    "feasibility.html",
+}
 LISTS = ("bill-of-material", "cut-list", "drill-list", "bend-list", "times-and-cost", "machines")
 TABLES = {"cut-and-drill.xlsx", *(f"tables/{name}.csv" for name in LISTS)}
 TOO_TALL = (("height = 320", "height = 2600"), ("above_base = 150", "above_base = 2400"))

@@ -86,6 +86,7 @@ def test_the_form_asks_for_every_measured_key():
         "schema_",
         "name",
         "revision",
+        "day_order",
         "units",
         "line.flow",
         "line.surface",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mountgen.demand import Demand
 from mountgen.layout.rail_mast import MastLayout
+from mountgen.layout.readings import Readings, readings
 from mountgen.layout.records import MOST_SETTINGS, ProductSetting, Setup
 from mountgen.mechanics.timing import (
     Divider,
@@ -36,7 +37,7 @@ def set_up(survey: Survey, demand: Demand, layout: MastLayout) -> Setup:
         choice = encoder_choice(survey)
     except EncoderTooCoarseError:
         choice = None
-    distance = -layout.head.eye_x
+    distance, found = -layout.head.eye_x, readings(demand, layout)
     shown = range(min(len(demand.names), MOST_SETTINGS))
     return Setup(
         sensor_to_nozzle_mm=distance,
@@ -47,18 +48,16 @@ def set_up(survey: Survey, demand: Demand, layout: MastLayout) -> Setup:
         flow=survey.line.flow,
         speed_m_per_min=survey.line.speed_mm_per_s * 60 / 1000,
         product_count=len(demand.names),
-        products=tuple(_setting(survey, demand, layout, index) for index in shown),
+        products=tuple(_setting(survey, found, index) for index in shown),
     )
 
 
-def _setting(survey: Survey, demand: Demand, layout: MastLayout, index: int) -> ProductSetting:
-    settings = layout.settings
-    joint_low = float(settings.arm_z[index]) - layout.cross_half[1]
+def _setting(survey: Survey, found: Readings, index: int) -> ProductSetting:
     return ProductSetting(
-        product=demand.names[index],
-        delay_mm=-layout.head.eye_x + float(demand.from_leading[index]),
-        post_scale_mm=joint_low - layout.post_bottom,
-        arm_scale_mm=layout.post_y - layout.arm_tail(index),
-        tilt_deg=float(settings.tilt_deg[index]),
+        product=found.names[index],
+        delay_mm=float(found.delay[index]),
+        post_scale_mm=float(found.post[index]),
+        arm_scale_mm=float(found.arm[index]),
+        tilt_deg=float(found.tilt_deg[index]),
         standoff_mm=survey.standoff.target,
     )

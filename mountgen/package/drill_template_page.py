@@ -11,7 +11,17 @@ from dataclasses import dataclass
 
 from mountgen.detail.records import RailHole
 from mountgen.geometry import Contour, Vec2, Vertex
-from mountgen.package.drawing_words import MM_PER_INCH, length_unit, plain
+from mountgen.package.check_bars import (
+    BAR_STEP,
+    BARS,
+    LYING_BAR,
+    MARGIN,
+    PAPER,
+    PRINT_TRUE,
+    lying_bars,
+    upright_bars,
+)
+from mountgen.package.drawing_words import length_unit, plain
 from mountgen.package.drill_template import OVERLAP, Template, Tile, Tiling, tiling
 from mountgen.package.svg import (
     BEND,
@@ -36,18 +46,7 @@ from mountgen.package.svg_text import displayable, shortened, wrapped
 from mountgen.package.typeset import typeset
 from mountgen.units import System
 
-PAPER: dict[System, Vec2] = {"mm": (210.0, 297.0), "in": (215.9, 279.4)}
-"""ISO 216 A4; ANSI Letter."""
-MARGIN = 8.0
-"""mm along the paper's edges that many printers leave white."""
 HEAD, FOOT = 17.0, 62.0
-BAR_STEP = 8.0
-"""mm from one check bar to the next."""
-BARS: dict[System, tuple[tuple[str, float, int], ...]] = {
-    "mm": (("100 mm", 100.0, 10),),
-    "in": (("100 mm", 100.0, 10), ("4 in", 4 * MM_PER_INCH, 4)),
-}
-"""Name, length (mm) and number of divisions."""
 LINE_SPACE = 4.2
 ARROW_DOWN = 7.0
 """mm from the top of the page's tab to the arrow towards the print line."""
@@ -60,7 +59,6 @@ CAUTIONS = (
     "hole's edges.",
     "This sheet defers to local codes and to the line owner's rules.",
 )
-PRINT_TRUE = "Print at 100 %, no scaling: measure the bar before you use it."
 
 
 @dataclass(frozen=True)
@@ -113,7 +111,7 @@ def window_size(units: System) -> Vec2:
 def _page(page: Page) -> Iterator[str]:
     size = window_size(page.units)
     yield from _head(page)
-    yield from _upright_bars(page)
+    yield from upright_bars(page.units, page.corner[1])
     yield f'<clipPath id="window"><path d="{_window_path(page.corner, size)}"/></clipPath>'
     yield '<g clip-path="url(#window)">'
     yield from _rail(page)
@@ -155,21 +153,6 @@ def _head(page: Page) -> Iterator[str]:
     yield line((right - 3.0, y + 13.0), (right - 3.0, y + 1.0), VISIBLE, "up")
     yield arrow((right - 3.0, y + 1.0), (0.0, -1.0))
     yield words(Words("up", (right - 6.0, y + 8.5), anchor="end"))
-
-
-def _upright_bars(page: Page) -> Iterator[str]:
-    top = page.corner[1]
-    for i, (name, long, parts) in enumerate(BARS[page.units]):
-        x = MARGIN + BAR_STEP * i + 5.0
-        yield line((x, top), (x, top + long), NARROW, f"bar {name}")
-        for k in range(parts + 1):
-            y, tick = top + long * k / parts, _tick(k, parts)
-            yield line((x - tick, y), (x, y), NARROW)
-        yield words(Words(name, (x - 2.0, top + long / 2 - 1.0), turned=True))
-
-
-def _tick(k: int, parts: int) -> float:
-    return 4.0 if k in (0, parts) else 1.5
 
 
 def _rail(page: Page) -> Iterator[str]:
@@ -275,15 +258,8 @@ def _foot(page: Page) -> Iterator[str]:
     x, y = MARGIN, page.corner[1] + window_size(page.units)[1] + 5.0
     yield words(Words(PRINT_TRUE, (x, y), bold=True))
     y += 3.0
-    for name, long, parts in BARS[page.units]:
-        y += 4.0
-        yield line((x, y), (x + long, y), NARROW, f"bar {name}")
-        for k in range(parts + 1):
-            along = x + long * k / parts
-            yield line((along, y - _tick(k, parts)), (along, y), NARROW)
-        yield words(Words(name, (x + long + 3.0, y)))
-        y += 2.0
-    y += 1.5
+    yield from lying_bars(page.units, (x, y))
+    y += LYING_BAR * len(BARS[page.units]) + 1.5
     for text in _instructions(page):
         y += LINE_SPACE
         yield words(Words(text, (x, y)))

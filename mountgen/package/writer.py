@@ -159,6 +159,8 @@ def _write_papers(
     flavour: Flavour,
 ) -> None:
     """The views of the exact solids, and every document that shows them."""
+    from mountgen.package.changeover import changeover_of, write_changeover
+    from mountgen.package.cut_sheet import edition
     from mountgen.package.models import drawn_views, pictures
     from mountgen.package.nest_page import write_nest_page
 
@@ -178,5 +180,6 @@ def _write_papers(
         margins=study.scene.joint_margins,
     )
     write_documents(folder, dossier, flavour)
+    write_changeover(folder, changeover_of(study, edition(dossier)))
     write_tables(folder, dossier, work)
     write_nest_page(folder / "nest.pdf", study, early.stock, work.flats)

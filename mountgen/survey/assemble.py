@@ -116,6 +116,7 @@ def assemble(raw: RawSurvey, equipment: Equipment, attached: Attached, source_sh
         assumptions=tuple(notes.made),
         source_sha256=source_sha256,
         revision=raw.revision or "",
+        day_order=tuple(raw.day_order),
         product_list=listed,
     )
     return _with_conditions(plain, raw, attached.spectrum)

@@ -275,6 +275,9 @@ class RawSurvey(Table):
     guides: RawGuides | None = Field(None, description="the table [guides]")
     product: list[RawProduct] = Field([], description="tables [[product]], one a product")
     products: RawProducts | None = Field(None, description="the table [products] that names a list of them")
+    day_order: Annotated[list[Label], Field(max_length=500)] = Field(
+        [], description='the products of a day in their order, such as ["carton S", "carton L"]'
+    )
     standoff: RawStandOff = Field(description="the table [standoff] with the throw")
     shaking: RawShaking = Field(RawShaking(), description="the table [shaking]: how the line shakes")
     joining: RawJoining = Field(RawJoining(), description="the table [joining]: what joints are worth")

@@ -7,7 +7,7 @@ The steps: bytes, text, TOML, tables (`raw`), names (`devices`), what fits toget
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -17,12 +17,14 @@ from pydantic import ValidationError
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import SurveyError
 from mountgen.files.complaints import Complaint, validation_complaints
+from mountgen.files.places import PlaceIndex
 from mountgen.files.text import FileKind, decoded, read_bytes
 from mountgen.files.toml import located, parse_toml
 from mountgen.files.values import Table
 from mountgen.mechanics.vibration import Spectrum
 from mountgen.survey.assemble import BULGE, SKEW_DEG, Attached, assemble
 from mountgen.survey.cross import Pieces, cross_complaints
+from mountgen.survey.day import day_complaints
 from mountgen.survey.devices import Search, equipment
 from mountgen.survey.files import file_complaints
 from mountgen.survey.product_list.records import ProductList
@@ -62,13 +64,24 @@ def read_survey(path: Path, catalogue: Catalogue, settings: Sequence[Setting] = 
     complaints += cross_complaints(pieces)
     _search_devices(data, units, search)
     complaints += search.complaints
+    if raw is not None and raw.products is None:
+        complaints += day_complaints(raw.day_order, [product.name for product in raw.product])
     if raw is None or pieces.profile is None or complaints or search.faults:
         set_wrong, others = setting_faults(complaints, settings)
         raise SurveyError([*set_wrong, *located(path, others, places), *search.faults])
+    listed = _listed(raw, path.parent, units)
+    if listed is not None:
+        _require_days(day_complaints(raw.day_order, listed.table.names.tolist()), path, places)
     named = equipment(raw, pieces.profile, catalogue, units)
-    attached = Attached(_listed(raw, path.parent, units), _spectrum(raw, path.parent))
+    attached = Attached(listed, _spectrum(raw, path.parent))
     survey = assemble(raw, named, attached, _digest(source, raw, path.parent, settings))
     return replace(survey, assumptions=(*as_assumptions(settings), *survey.assumptions))
+
+
+def _require_days(unknown: Iterable[Complaint], path: Path, places: PlaceIndex) -> None:
+    """Raises SurveyError for names of the day that a list, read last, does not have."""
+    if faults := located(path, unknown, places):
+        raise SurveyError(faults)
 
 
 def _digest(source: bytes, raw: RawSurvey, folder: Path, settings: Sequence[Setting]) -> str:

@@ -239,5 +239,7 @@ class Survey:
     work: Work = Work()
     revision: str = ""
     """The revision index of its documents, '' for none."""
+    day_order: tuple[str, ...] = ()
+    """The products of a day in their order, () where the survey does not say."""
     product_list: ProductList | None = None
     """Where the products came from, when that was a list: rows read, refused and doubtful."""

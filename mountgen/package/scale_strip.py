@@ -1,0 +1,170 @@
+"""The strips for post and arm: rulers at full size with a named mark wherever a product is set.
+
+A strip is printed upright, its lower end at the end of the bar where the scale begins. It is cut into
+*pieces* as long as a page holds; a piece ends in a *tab*, onto which the next piece is stuck.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from mountgen.layout.readings import ScaleZero
+from mountgen.package.changeover import Changeover
+from mountgen.package.changeover_groups import Group, mark_of
+from mountgen.survey.records import Survey
+from mountgen.units import System, format_length
+
+BEYOND = 20.0
+"""mm of scale above the highest reading, where the bar is as long."""
+LABEL_ROOM = 3.4
+"""mm along the strip that one name takes."""
+MOST_AWAY = 8.0
+"""mm that a name may stand away from its mark to leave room for others."""
+SAME = 1e-6
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A named reading. `label_at` is where its name stands, mm on the scale; None where there is no room."""
+
+    name: str
+    at: float
+    label_at: float | None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What one column of a page shows of a strip: from reading to reading."""
+
+    strip: str
+    number: int
+    low: float
+    high: float
+    last: bool
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One scale: `low` stands at the end of the bar."""
+
+    name: str
+    low: float
+    high: float
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True)
+class Strips:
+    """All that the pages show."""
+
+    survey: Survey
+    issued: str
+    strips: tuple[Strip, ...]
+    how: tuple[str, ...]
+    legend: str
+    """Which products the marks stand for."""
+
+
+def strips_of(plan: Changeover) -> Strips:
+    """Both strips of a mount, with a mark for every reading."""
+    post = _strip("post", plan.post_zero, [g.post for g in plan.groups], plan.groups)
+    arm = _strip("arm", plan.arm_zero, [g.arm for g in plan.groups], plan.groups)
+    how = zero_words(plan.post_zero, plan.arm_zero, plan.survey.units)
+    return Strips(plan.survey, plan.issued, (post, arm), how, _legend(plan))
+
+
+def zero_words(post: ScaleZero, arm: ScaleZero, units: System) -> tuple[str, ...]:
+    """Where each scale begins, which edge reads it, and where its strip goes."""
+    begins, end = _place(post.begins_at, units), _place(arm.begins_at, units)
+    return (
+        f"Post scale: {begins} is the post's sawn lower end. It is read at the underside of the cross plate; "
+        "the strip goes on the post's face towards the operator.",
+        f"Arm scale: {end} is the arm's sawn operator end (without its cap). It is read at the cross plate's "
+        "edge on the operator's side; the strip goes on the arm's upper face.",
+    )
+
+
+def _place(begins_at: float, units: System) -> str:
+    return "0" if begins_at == 0.0 else format_length(begins_at, units)
+
+
+def _strip(name: str, zero: ScaleZero, readings: Sequence[float], groups: Sequence[Group]) -> Strip:
+    top = min(max(readings) + BEYOND, zero.begins_at + zero.length)
+    return Strip(name, zero.begins_at, top, tuple(_placed(_named(readings, groups))))
+
+
+def _named(readings: Sequence[float], groups: Sequence[Group]) -> list[tuple[float, str, int]]:
+    """Every different reading in rising order: where, the marks of its groups, how many products."""
+    at_one: dict[float, list[int]] = {}
+    for place in sorted(range(len(groups)), key=lambda i: (readings[i], i)):
+        at_one.setdefault(round(readings[place], 6), []).append(place)
+    return [
+        (at, short_names(places), sum(len(groups[place].rows) for place in places))
+        for at, places in at_one.items()
+    ]
+
+
+def short_names(places: Sequence[int]) -> str:
+    """The marks of groups by their places, rising: 'A', 'A B', those that follow one another 'A–D', others
+    'A +3'."""
+    first, last = mark_of(places[0]), mark_of(places[-1])
+    if len(places) < 3:
+        return " ".join(mark_of(place) for place in places)
+    return f"{first}–{last}" if places[-1] - places[0] == len(places) - 1 else f"{first} +{len(places) - 1}"
+
+
+def _placed(named: Sequence[tuple[float, str, int]]) -> Iterator[Mark]:
+    """Names as near to their marks as their neighbours let them; those of the most products first."""
+    kept: list[tuple[float, str, int]] = []
+    for candidate in sorted(named, key=lambda item: (-item[2], item[0])):
+        tried = sorted([*kept, candidate])
+        if all(abs(at - label) <= MOST_AWAY for (at, _, _), label in zip(tried, _spread(tried), strict=True)):
+            kept = tried
+        if len(kept) * LABEL_ROOM > named[-1][0] - named[0][0] + 2 * MOST_AWAY:
+            break
+    labels = {item[0]: label for item, label in zip(kept, _spread(kept), strict=True)}
+    for at, name, _ in named:
+        yield Mark(name, at, labels.get(at))
+
+
+def _spread(named: Sequence[tuple[float, str, int]]) -> list[float]:
+    """Where names stand that keep LABEL_ROOM from each other, each run of them around its middle."""
+    runs: list[list[float]] = []
+    for at, _, _ in named:
+        runs.append([at])
+        while len(runs) > 1 and _middle(runs[-1]) - _middle(runs[-2]) < _half(runs[-1]) + _half(runs[-2]):
+            last = runs.pop()
+            runs[-1] = [*runs[-1], *last]
+    return [_middle(run) + (i - (len(run) - 1) / 2) * LABEL_ROOM for run in runs for i in range(len(run))]
+
+
+def _middle(run: Sequence[float]) -> float:
+    return sum(run) / len(run)
+
+
+def _half(run: Sequence[float]) -> float:
+    return len(run) * LABEL_ROOM / 2 - SAME
+
+
+def pieces(strip: Strip, longest: float) -> tuple[Piece, ...]:
+    """The strip in pieces; all but the last end at whole tens of mm."""
+    cuts = [strip.low]
+    while strip.high - cuts[-1] > longest:
+        cuts.append(math.floor((cuts[-1] + longest) / 10.0) * 10.0)
+    ends = [*cuts[1:], strip.high]
+    return tuple(
+        Piece(strip.name, i + 1, low, high, i + 1 == len(cuts))
+        for i, (low, high) in enumerate(zip(cuts, ends, strict=True))
+    )
+
+
+def _legend(plan: Changeover) -> str:
+    names = plan.readings.names
+    told = []
+    for group in plan.groups[:26]:
+        first = names[int(group.rows[0])]
+        others = f" and {len(group.rows) - 1} more" if len(group.rows) > 1 else ""
+        told.append(f"{group.mark}: {first}{others}")
+    return "Marks are those of the changeover sheet. " + "; ".join(told) + "."
