@@ -145,6 +145,10 @@ def on_an_angle(survey: Survey, tied: float) -> Survey:
     return joining(softer, hand_force=120.0)
 
 
+def longer_cable(survey: Survey, by: float) -> Survey:
+    return device(survey, "head", cable_length=survey.head.cable_length + by)
+
+
 def drilled(survey: Survey, off: float) -> Survey:
     return replace(survey, work=replace(survey.work, drill=off))
 
@@ -245,6 +249,10 @@ CASES = (
         lambda: products(sound(), lambda p: replace(p, bulge=3.0)),
         less_bulge,
     ),
+    Case("service_access", lambda: device(sacks(), "head", service_room=600.0)),
+    Case("operator_reach", lambda: line(sound(), surface_height=Measured(1600.0, 1.0))),
+    Case("cable", lambda: device(sound(), "head", cable_length=800.0), longer_cable),
+    Case("crush_gap", lambda: products(sound(), lambda p: replace(p, mass_kg=40.0))),
     Case("first_time_fit", lambda: drilled(sound(), 3.0), drilled),
     Case("standoff_rss", lambda: products(sound(), lambda p: replace(p, bulge=1.6))),
     Case("standoff_share", lambda: products(sound(), lambda p: replace(p, bulge=4.0)), less_bulge),

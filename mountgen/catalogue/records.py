@@ -234,6 +234,8 @@ class Head(Record):
     pattern: tuple[PatternHole, ...]
     cable_length: Positive
     cable_bend_radius: Positive
+    service_room: Positive
+    """mm over the body's top to take the cartridge out; cable and cartridge are at that end."""
 
     @model_validator(mode="after")
     def _fits_together(self) -> Self:

@@ -9,6 +9,7 @@ from mountgen.checks import (
     installation,
     joints,
     making,
+    operator,
     rail_strength,
     reach,
     sensing,
@@ -32,4 +33,5 @@ def check(scene: Scene, catalogue: Catalogue) -> tuple[Check, ...]:
         *installation.checks(scene),
         *making.checks(scene, catalogue),
         *access.checks(scene),
+        *operator.checks(scene),
     )
