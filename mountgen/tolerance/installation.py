@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -42,15 +43,16 @@ TILT = frozenset({"pivot", "tilt lock", "tilt stop pin"})
 
 @dataclass(frozen=True)
 class Yard:
-    """What is put together, and the dice: one generator a joint, so that a joint's samples do not hang on
-    which others the mount has."""
+    """What is put together."""
 
     survey: Survey
     layout: MastLayout
     catalogue: Catalogue
 
-    def dice(self, name: str) -> np.random.Generator:
-        return np.random.Generator(np.random.PCG64([SEED, *name.encode()]))
+
+def dice_of(name: str) -> np.random.Generator:
+    """One generator a joint, so that a joint's samples do not hang on which others the mount has."""
+    return np.random.Generator(np.random.PCG64([SEED, *name.encode()]))
 
 
 def installed(yard: Yard) -> Fit:
@@ -83,11 +85,22 @@ def _plates(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
     places = _places(screws)
     apart = float(max(math.dist(a, b) for a in places for b in places))
     members = [m for m in zip(*(plan.members for plan in screws), strict=True) if not _is_loose(m[0])]
-    dice, found = yard.dice(screws[0].title), np.ones(SAMPLES, dtype=bool)
-    drawn = [_off(dice, len(screws), _limit(yard, row[0], apart)) for row in members]
-    for (one, a), (other, b) in pairwise(zip(members, drawn, strict=True)):
-        play = _play(screws[0], one[0]) + _play(screws[0], other[0])
-        found &= _pass(a - b, places, play)
+    limits = tuple(_limit(yard, row[0], apart) for row in members)
+    plays = tuple(_play(screws[0], row[0]) for row in members)
+    return _laid_on_one_another(screws[0].title, tuple(map(tuple, places.round(9).tolist())), limits, plays)
+
+
+@lru_cache(maxsize=256)
+def _laid_on_one_another(
+    title: str, places: tuple[tuple[float, float], ...], limits: tuple[float, ...], plays: tuple[float, ...]
+) -> Flags:
+    """Kept, because the same mount is looked at again and again with another line around it. Places, how far
+    each member's holes may be off, and the play of a screw in them, mm."""
+    dice, found, at = dice_of(title), np.ones(SAMPLES, dtype=bool), np.array(places)
+    drawn = [_off(dice, len(places), limit) for limit in limits]
+    for (one, a), (other, b) in pairwise(zip(plays, drawn, strict=True)):
+        found &= _pass(a - b, at, one + other)
+    found.flags.writeable = False
     return found
 
 
@@ -141,7 +154,7 @@ def _rail(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
     """The rail angle on the rail. Its slots let it up and down, square to the rail; holes are drilled by
     hand but in T-slots, where nuts slide along the rail and only the slots' pitch counts."""
     work, half = yard.survey.work, yard.layout.pattern.slot_travel / 2.0
-    dice, places = yard.dice(screws[0].title), _places(screws)
+    dice, places = dice_of(screws[0].title), _places(screws)
     apart = float(max(math.dist(a, b) for a in places for b in places))
     leg = _off(dice, len(screws), cut_limit(work, apart))
     if yard.survey.rail.section.slots:
@@ -158,7 +171,7 @@ def _rail(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
 def _tilt(yard: Yard) -> Flags:
     """Pivot, lock and stop pin of ear and swing plate: the pin fits, the plate turns about it, and what
     their radii differ must be left by the pivot's hole and by the lock's slot."""
-    head, work, dice = yard.layout.head, yard.survey.work, yard.dice("tilt stops")
+    head, work, dice = yard.layout.head, yard.survey.work, dice_of("tilt stops")
     screw = yard.catalogue.thread(rules.SCREW)
     play = (screw.clearance_medium - screw.diameter) / 2.0
     room = (lock_slot_width(work, screw, (head.lock_radius, head.pin_radius)) - screw.diameter) / 2.0
@@ -179,7 +192,7 @@ def _setting_trials(yard: Yard, made: Sequence[JointPlan]) -> Iterator[tuple[str
 
 def _plumb(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
     """The post's lower slot against a web that leans and holes that are off."""
-    dice, play = yard.dice("post plumb"), _play(screws[0], screws[0].members[0])
+    dice, play = dice_of("post plumb"), _play(screws[0], screws[0].members[0])
     apart = math.dist(screws[0].seat, screws[1].seat)
     lean = apart * np.tan(np.radians(dice.normal(0.0, LEAN_DEG / 3.0, SAMPLES)))
     cut = _off(dice, 2, cut_limit(yard.survey.work, apart))[..., 0]
@@ -190,7 +203,7 @@ def _plumb(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
 
 def _level(yard: Yard) -> Flags:
     """Both pairs of screws of the cross plate, each with its play: together they must turn the arm level."""
-    dice, layout = yard.dice("arm level"), yard.layout
+    dice, layout = dice_of("arm level"), yard.layout
     needed, room = np.zeros(SAMPLES), 0.0
     for bar, half in zip((layout.arm, layout.post), layout.cross_bolts, strict=True):
         screw = yard.catalogue.thread(bar.nut_thread)
@@ -204,7 +217,7 @@ def _level(yard: Yard) -> Flags:
 def _up_down(yard: Yard) -> Flags:
     """What the rail is higher or lower than surveyed, and drilled off its height, less the slots' travel."""
     work, rail = yard.survey.work, yard.survey.rail
-    dice, half = yard.dice("travel up and down"), yard.layout.pattern.slot_travel / 2.0
+    dice, half = dice_of("travel up and down"), yard.layout.pattern.slot_travel / 2.0
     height = dice.normal(0.0, rail.top_above_surface.plus_minus / 3.0, SAMPLES)
     drilled = dice.normal(0.0, work.drill / 3.0, (SAMPLES, 4)).mean(axis=1)
     sawn = dice.normal(0.0, saw_limit(yard.survey, yard.layout.post_length) / 3.0, SAMPLES)
@@ -219,7 +232,7 @@ def _in_out(yard: Yard) -> Flags:
     guide = survey.guides.near_y.plus_minus if survey.guides is not None else 0.0
     sawn, cut = saw_limit(survey, layout.arm_length), cut_limit(survey.work, layout.arm.size)
     limits = (guide, survey.work.bend_line, sawn, cut)
-    away = yard.dice("travel in and out").normal(0.0, math.hypot(*limits) / 3.0, SAMPLES)
+    away = dice_of("travel in and out").normal(0.0, math.hypot(*limits) / 3.0, SAMPLES)
     found: Flags = np.abs(away) <= layout.spare_in_out
     return found
 
