@@ -61,6 +61,7 @@ IDS = {
     "rail_holes",
     "sheet_rules",
     "tool_access",
+    "assembly_order",
     "service_access",
     "operator_reach",
     "cable",
@@ -369,6 +370,10 @@ CASES = (
     ),
     Case(
         "tool_access",
+        lambda: guides(sound(), z=(40.0, 70.0), near_y=Measured(75.0, 0.5), depth=110.0),
+    ),
+    Case(
+        "assembly_order",
         lambda: guides(sound(), z=(40.0, 70.0), near_y=Measured(75.0, 0.5), depth=110.0),
     ),
 )

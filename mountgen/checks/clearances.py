@@ -240,6 +240,11 @@ def keepout_boxes(scene: Scene) -> list[tuple[str, Box]]:
     ]
 
 
+def site_boxes(scene: Scene) -> tuple[tuple[str, Box], ...]:
+    """All that stands on the line before anything is mounted."""
+    return (*rail_boxes(scene), bed_box(scene), *guide_boxes(scene), *keepout_boxes(scene))
+
+
 def _frame(scene: Scene) -> Check:
     """Everything against keepouts; all but what is bolted to the rail against the rail; all but the
     measuring wheel against the bed."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks import (
     access,
+    assembly,
     clearances,
     installation,
     joints,
@@ -34,4 +35,5 @@ def check(scene: Scene, catalogue: Catalogue) -> tuple[Check, ...]:
         *making.checks(scene, catalogue),
         *access.checks(scene),
         *operator.checks(scene),
+        *assembly.checks(scene),
     )

@@ -32,6 +32,15 @@ _RAIL = (line.shorter_span, *_STIFF)
 GENERAL: tuple[Builder, ...] = (line.other_print_line, products.leave_out, _HEAD)
 """For a check that has no line in the table."""
 
+_ROOM = (
+    line.moved_keepouts,
+    line.lower_guide,
+    line.thinner_guide,
+    line.near_guide,
+    line.opening,
+    line.other_print_line,
+    _HEAD,
+)
 LEVERS: Mapping[str, tuple[Builder, ...]] = MappingProxyType(
     {
         "reach_up_down": (products.lower_codes, products.raise_codes, products.leave_out),
@@ -104,15 +113,8 @@ LEVERS: Mapping[str, tuple[Builder, ...]] = MappingProxyType(
         "rail_face": (line.measured_rail,),
         "rail_nuts": (),
         "rail_holes": (*_PASSING, line.measured_rail),
-        "tool_access": (
-            line.moved_keepouts,
-            line.lower_guide,
-            line.thinner_guide,
-            line.near_guide,
-            line.opening,
-            line.other_print_line,
-            _HEAD,
-        ),
+        "tool_access": _ROOM,
+        "assembly_order": _ROOM,
     }
 )
 """The levers of a check by its id. None acts on rivet nuts or T-nuts: they are the rail's own matter."""

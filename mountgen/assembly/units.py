@@ -1,0 +1,206 @@
+"""A mount as pieces: sub-assemblies for the bench, and what is mounted on the line one after the other."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from mountgen.assembly.order import find_order
+from mountgen.assembly.records import Assembly, Blocked, Fastening, Move, Piece, Puzzle, Step
+from mountgen.assembly.room import Named
+from mountgen.detail.boxes import local_boxes
+from mountgen.detail.exploded import CARRIED
+from mountgen.detail.records import Detail, Instance, Joint
+from mountgen.geometry import Box, Placement
+from mountgen.layout.rules import KEY_ROOM
+
+ARM_UNIT = "arm with cross plate"
+BENCH = MappingProxyType(
+    {
+        "mast": "post",
+        "cross joint": ARM_UNIT,
+        "sliding arm": ARM_UNIT,
+        "head bracket": "head bracket",
+        "encoder unit": "encoder unit",
+        "controller unit": "controller unit",
+    }
+)
+"""The groups that are made up on the bench, and what the result is called."""
+BY_ITSELF = frozenset({"arm stop"})
+"""Parts of such a group that go onto the line by themselves."""
+WISHED = (
+    "backing plate",
+    "rail angle",
+    "post",
+    "post cap",
+    "arm stop",
+    "arm",
+    ARM_UNIT,
+    "cross plate",
+    "swing plate",
+    "print head",
+    "lead-in shoe",
+    "photo-eye arm",
+    "photo-eye",
+    "ear",
+    "head bracket",
+    "encoder bracket",
+    "encoder spring",
+    "encoder arm",
+    "encoder",
+    "measuring wheel",
+    "encoder unit",
+    "controller bracket",
+    "controller",
+    "controller unit",
+)
+"""The order that a fitter would choose (common practice); what is not listed comes last."""
+SET_NUTS = ("press nut", "T-nut", "rivet nut")
+"""Nuts that sit in their part before it is mounted."""
+WORLD = Placement()
+
+
+@dataclass(frozen=True)
+class Unit:
+    """Parts that go onto the line together."""
+
+    name: str
+    instances: tuple[Instance, ...]
+
+
+def put_together(detail: Detail, site: Named) -> Assembly:
+    """The steps that put the mount together: every sub-assembly on the bench, then all on the line."""
+    units = tuple(units_of(detail))
+    steps: list[Step] = []
+    for unit in units:
+        if len(unit.instances) == 1:
+            continue
+        found = find_order(bench_puzzle(detail, unit))
+        if isinstance(found, Blocked):
+            return Assembly(tuple(steps), found)
+        names = tuple(instance.name for instance in unit.instances)
+        steps.append(Step(f"make up the {unit.name}", found, names, on_bench=True))
+    found = find_order(line_puzzle(detail, units, site))
+    if isinstance(found, Blocked):
+        return Assembly(tuple(steps), found)
+    members = {unit.name: tuple(instance.name for instance in unit.instances) for unit in units}
+    return Assembly((*steps, *_line_steps(found, members)))
+
+
+def _line_steps(moves: Iterable[Move], members: Mapping[str, tuple[str, ...]]) -> Iterator[Step]:
+    """A step for every piece; one that nothing is tightened on yet belongs to the next."""
+    waiting: list[Move] = []
+    for move in moves:
+        waiting.append(move)
+        if move.fastenings:
+            names = tuple(name for waited in waiting for name in members[waited.piece])
+            yield Step(f"mount the {move.piece}", tuple(waiting), names)
+            waiting = []
+
+
+def units_of(detail: Detail) -> Iterator[Unit]:
+    """Every part in its unit, in the order wished for."""
+    members: dict[str, list[Instance]] = {}
+    for instance in detail.instances:
+        if not instance.joint:
+            bench = "" if instance.name in BY_ITSELF else BENCH.get(instance.group, "")
+            members.setdefault(bench or instance.name, []).append(instance)
+    for name in sorted(members, key=_wish):
+        yield Unit(name, tuple(sorted(members[name], key=lambda instance: _wish(instance.name))))
+
+
+def _wish(name: str) -> tuple[int, int]:
+    """A carried part comes right after its carrier where it has no place of its own."""
+    if name not in WISHED and name in CARRIED:
+        return WISHED.index(CARRIED[name]), 1
+    return (WISHED.index(name) if name in WISHED else len(WISHED)), 0
+
+
+def bench_puzzle(detail: Detail, unit: Unit) -> Puzzle:
+    """The unit's parts, seen in the frame of its first: on the bench nothing is tilted."""
+    base = unit.instances[0].placement
+    owners = {instance.name: instance.name for instance in unit.instances}
+    pieces = tuple(_piece(detail, Unit(i.name, (i,)), base) for i in unit.instances)
+    fastenings = tuple(_fastenings(detail, owners, base))
+    return Puzzle(tuple(_held(pieces, fastenings, {pieces[0].name})), fastenings)
+
+
+def line_puzzle(detail: Detail, units: Iterable[Unit], site: Named) -> Puzzle:
+    """The units as they are mounted on the line."""
+    units = tuple(units)
+    owners = {instance.name: unit.name for unit in units for instance in unit.instances}
+    pieces = tuple(_piece(detail, unit, WORLD) for unit in units)
+    fastenings = tuple(_fastenings(detail, owners, WORLD))
+    on_rail = {joint.id for joint in detail.joints if any(m.instance == "rail" for m in joint.members)}
+    roots = {name for fastening in fastenings if fastening.id in on_rail for name in fastening.pieces}
+    return Puzzle(tuple(_held(pieces, fastenings, roots)), fastenings, tuple(site))
+
+
+def _held(pieces: Iterable[Piece], fastenings: Iterable[Fastening], roots: set[str]) -> Iterator[Piece]:
+    """The pieces with what each hangs on: the one that leads to the roots by the fewest joints, or for what
+    no joint holds its carrier."""
+    holder: dict[str, str] = {}
+    fastenings, waiting, seen = tuple(fastenings), deque(sorted(roots)), set(roots)
+    while waiting:
+        here = waiting.popleft()
+        for other in sorted({n for f in fastenings if here in f.pieces for n in f.pieces} - seen):
+            holder[other] = here
+            seen.add(other)
+            waiting.append(other)
+    for piece in pieces:
+        carrier = holder.get(piece.name, CARRIED.get(piece.name) if piece.name not in seen else None)
+        yield replace(piece, needs=frozenset({carrier} if carrier else ()))
+
+
+def _piece(detail: Detail, unit: Unit, base: Placement) -> Piece:
+    """The unit's parts, the screws that hold them together, and the nuts that are set in them."""
+    names = {instance.name for instance in unit.instances}
+    inner = {joint.id for joint in detail.joints if _members(joint, detail) <= names}
+    held = {joint.id: joint.members[-1].instance for joint in detail.joints}
+    boxes: list[Box] = []
+    for instance in detail.instances:
+        set_in = instance.name.endswith(SET_NUTS) and held[instance.joint] in names
+        own = instance.joint in inner if len(names) > 1 else False
+        if instance.name in names or own or set_in:
+            boxes += _boxes(detail, instance, base)
+    if unit.name in CARRIED:
+        axes = [unit.instances[0].placement.z_axis]
+    else:
+        axes = list(dict.fromkeys(j.direction for j in detail.joints if _members(j, detail) & names))
+    turned = tuple(base.local_vector(axis) for axis in axes)
+    return Piece(unit.name, tuple(boxes), turned, plugs_in=unit.name in CARRIED)
+
+
+def _fastenings(detail: Detail, owners: dict[str, str], base: Placement) -> Iterator[Fastening]:
+    """The joints between different pieces, and those to the rail, in this frame."""
+    for joint in detail.joints:
+        members = _members(joint, detail)
+        pieces = frozenset(owners[name] for name in members if name in owners)
+        to_site = any(member.instance == "rail" for member in joint.members)
+        if not members <= owners.keys() or not pieces or (len(pieces) == 1 and not to_site):
+            continue
+        loose = [i for i in detail.instances if i.joint == joint.id and not i.name.endswith(SET_NUTS)]
+        yield Fastening(
+            joint.id,
+            pieces,
+            base.local_point(joint.point),
+            base.local_vector(joint.direction),
+            max(KEY_ROOM, joint.screw_length) if joint.key else 0.0,
+            tuple(box for instance in loose for box in _boxes(detail, instance, base)),
+        )
+
+
+def _members(joint: Joint, detail: Detail) -> set[str]:
+    """The parts that a joint holds: its own hardware and the rail are none."""
+    parts = {instance.name for instance in detail.instances if not instance.joint}
+    return {member.instance for member in joint.members} & parts
+
+
+def _boxes(detail: Detail, instance: Instance, base: Placement) -> list[Box]:
+    place = instance.placement
+    seen = Placement(
+        base.local_point(place.origin), base.local_vector(place.x_axis), base.local_vector(place.z_axis)
+    )
+    return [box.placed(seen) for box in local_boxes(detail.parts[instance.part], instance)]
