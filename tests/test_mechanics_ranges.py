@@ -70,6 +70,10 @@ GOOD = {
     timing.encoder_frequency: {"speed": 500.0, "circumference": 200.0, "pulses_per_turn": 500},
     timing.pending_triggers: {"distance": 400.0, "pitch": 80.0},
     timing.least_eye_distance: {"delay": 0.005, "speed": 500.0},
+    timing.least_seen_length: {"speed": 500.0, "response": 0.001, "beam": 2.0},
+    timing.start_window: {"per_mm": 100.0, "speed": 500.0, "response": 0.001},
+    timing.fixed_speed_stretch: {"speed": 550.0, "set_speed": 500.0},
+    timing.encoder_top_speed: {"max_frequency_hz": 200000.0, "circumference": 200.0, "pulses_per_turn": 500},
     timing.roller_pass_frequency: {"speed": 500.0, "pitch": 75.0},
     timing.slip_shift: {"distance": 400.0, "set_counts_per_mm": 5.0, "measured_counts_per_mm": 4.9},
     tolerances.linear_limit: {"nominal": 30.0},
@@ -79,7 +83,7 @@ GOOD = {
 }
 """Arguments that are in range; each number below must not become nan, negative or zero."""
 
-MAY_BE_ZERO = {"force", "couple", "tip_kg", "own_kg"}
+MAY_BE_ZERO = {"force", "couple", "tip_kg", "own_kg", "response", "beam"}
 MAY_BE_NEGATIVE = {"force", "couple"}
 
 CASES = [

@@ -16,6 +16,7 @@ from mountgen.mechanics.timing import (
     counts_per_mm,
     encoder_frequency,
     least_eye_distance,
+    least_seen_length,
     pending_triggers,
     top_speed,
 )
@@ -97,7 +98,8 @@ def _next_product(scene: Scene) -> Check:
     pitch = demand.length + demand.gap
     worst = int(np.argmin(pitch))
     waiting = pending_triggers(eye_distance(scene), float(pitch[worst]))
-    blind = survey.line.speed_mm_per_s * survey.sensor.response_ms / 1000 + survey.sensor.beam_diameter
+    sensor = survey.sensor
+    blind = least_seen_length(survey.line.speed_mm_per_s, sensor.response_ms / 1000, sensor.beam_diameter)
     least_gap = float(demand.gap.min())
     queue = survey.controller.queue_depth
     if waiting <= queue and least_gap - blind < 20.0:

@@ -266,3 +266,65 @@ def off_delay_window(inner_gap: float, product_gap: float) -> TravelWindow:
             " the eye cannot tell one product from two"
         )
     return TravelWindow(inner_gap, product_gap)
+
+
+def least_seen_length(speed: float, response: float, beam: float) -> float:
+    """Shortest product, and shortest gap, that the eye shows as such, v * t + beam, in mm.
+
+    A shorter one is past before the eye has switched, or never covers (or clears) the whole beam.
+    Source: kinematics.
+
+    Args:
+        speed: of the product, fastest, mm/s, above 0.
+        response: of the eye, s, 0 or more.
+        beam: width of the beam along the flow, mm, 0 or more.
+    """
+    require_positive(speed=speed)
+    require_not_negative(response=response, beam=beam)
+    return speed * response + beam
+
+
+def start_window(per_mm: float, speed: float, response: float) -> TravelWindow:
+    """How far from its place a print may start when counts tell the travel, in mm, late is positive.
+
+    The delay is entered in whole counts (half a count either way); the trigger waits for the next count (up
+    to one); the product runs on while the eye responds (up to v * t). Source: counting, kinematics.
+
+    Args:
+        per_mm: counts per mm of travel, above 0.
+        speed: of the product at the beam, fastest, mm/s, above 0.
+        response: of the eye, longest, s, 0 or more.
+    """
+    require_positive(per_mm=per_mm, speed=speed)
+    require_not_negative(response=response)
+    return TravelWindow(-0.5 / per_mm, 1.5 / per_mm + speed * response)
+
+
+def fixed_speed_stretch(speed: float, set_speed: float) -> float:
+    """How much longer a print without an encoder gets than meant, v / v_set - 1, a fraction.
+
+    Columns come at a fixed rate, so their pitch follows the line; the start moves by the same share of the
+    delay. Negative: shorter, and too early. Source: kinematics.
+
+    Args:
+        speed: of the product, mm/s, above 0.
+        set_speed: that the controller was told, mm/s, above 0.
+    """
+    require_positive(speed=speed, set_speed=set_speed)
+    return speed / set_speed - 1
+
+
+def encoder_top_speed(max_frequency_hz: float, circumference: float, pulses_per_turn: int) -> float:
+    """Fastest travel that an encoder or its input follows, f * circumference / pulses, in mm/s.
+
+    Source: encoder practice.
+
+    Args:
+        max_frequency_hz: of one channel, above 0.
+        circumference: of the measuring wheel, mm, above 0.
+        pulses_per_turn: of one channel, 1 or more.
+    """
+    require_positive(
+        max_frequency_hz=max_frequency_hz, circumference=circumference, pulses_per_turn=pulses_per_turn
+    )
+    return max_frequency_hz * circumference / pulses_per_turn
