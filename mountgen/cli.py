@@ -146,6 +146,35 @@ def _say(text: str, exactly: bool = False) -> None:
 
 
 @app.command()
+def asbuilt(
+    survey: SurveyPath,
+    measured: Annotated[
+        Path, typer.Argument(metavar="MEASURED", help="What was measured after installation, a TOML file.")
+    ],
+    shop: ShopPath = None,
+    settings: Settings = None,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Where the corrected sheets go.")] = Path(
+        "outputs"
+    ),
+) -> None:
+    """Compare an installed mount with its design: likely causes, what to correct, corrected sheets."""
+    from mountgen.asbuilt.correct import as_built
+    from mountgen.asbuilt.reader import read_measured
+    from mountgen.package.as_built import as_built_text, write_as_built
+
+    catalogue = Catalogue()
+    found = _studied(survey, catalogue, shop, settings)
+    if found.verdict == "not feasible":
+        _say(f"{summary(found)}\nthis mount was never feasible: there is nothing to compare\n")
+        raise typer.Exit(NOT_FEASIBLE)
+    measurements = read_measured(measured, found)
+    result = as_built(found, measurements.raw)
+    folder = write_as_built(found, catalogue, measurements, result, out)
+    _say(f"{as_built_text(found, result)}\ncorrected sheets: {folder}\n")
+    raise typer.Exit(NOT_FEASIBLE if result.verdict == "not feasible" else 0)
+
+
+@app.command()
 def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The survey to begin, a TOML file.")],
     pose: Annotated[Face, typer.Option(help="The printed face: near_side or top.")] = "near_side",

@@ -9,6 +9,7 @@ survey once. Only the command line turns these errors into text and exit codes.
     │   ├── SurveyError       a survey file
     │   ├── CatalogueError    a file of profiles/
     │   ├── ShopError         a shop file or its bend table, or work that the shop cannot do
+    │   ├── MeasuredError     a file of what was measured after installation
     │   └── OutputError       the place to write to
     ├── SheetError        a sheet part that cannot be folded or cut
     ├── StockError        stock from which the parts cannot be cut
@@ -56,6 +57,10 @@ class CatalogueError(InputError):
 
 class ShopError(InputError):
     """A shop file or its bend table is wrong, or the shop cannot make what it is asked for."""
+
+
+class MeasuredError(InputError):
+    """A file of what was measured after installation is wrong."""
 
 
 class OutputError(InputError):

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import SurveyError
 from mountgen.layout.readings import readings
-from mountgen.package.changeover import changeover_csv, write_changeover
+from mountgen.package.changeover import changeover_csv, write_changeover, write_strips
 from mountgen.package.changeover_groups import groups_of, mark_of, total_travel
 from mountgen.package.changeover_sheet import CAUTIONS, MOST_LINES, changeover_data, changeover_pdf
 from mountgen.survey.reader import read_survey
@@ -171,6 +171,7 @@ def test_same_plan_same_bytes(example, tmp_path):
     for name in ("one", "two"):
         (tmp_path / name).mkdir()
         write_changeover(tmp_path / name, plan(example))
+        write_strips(tmp_path / name, plan(example))
     files = sorted(path.name for path in (tmp_path / "one").iterdir())
     assert files == ["changeover.csv", "changeover.pdf", "scale-strips.pdf"]
     for file in files:

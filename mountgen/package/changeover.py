@@ -28,6 +28,8 @@ class Changeover:
     sensor: float
     post_zero: ScaleZero
     arm_zero: ScaleZero
+    note: str = ""
+    """What must be known before the readings are used, '' for nothing."""
 
     @cached_property
     def groups(self) -> tuple[Group, ...]:
@@ -49,13 +51,18 @@ def changeover_of(study: Study, issued: str) -> Changeover:
 
 
 def write_changeover(folder: Path, plan: Changeover) -> None:
-    """Writes the sheet, the table and the strips to `folder`."""
+    """Writes the sheet and the table to `folder`."""
     from mountgen.package.changeover_sheet import changeover_pdf
-    from mountgen.package.scale_strip import strips_of
-    from mountgen.package.scale_strip_page import strips_pdf
 
     (folder / SHEET).write_bytes(changeover_pdf(plan))
     (folder / TABLE).write_bytes(changeover_csv(plan).encode("utf-8-sig"))
+
+
+def write_strips(folder: Path, plan: Changeover) -> None:
+    """Writes the strips for both scales to `folder`."""
+    from mountgen.package.scale_strip import strips_of
+    from mountgen.package.scale_strip_page import strips_pdf
+
     (folder / STRIPS).write_bytes(strips_pdf(strips_of(plan)))
 
 

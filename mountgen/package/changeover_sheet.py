@@ -49,6 +49,7 @@ def changeover_data(plan: Changeover) -> dict[str, object]:
         "title": displayable(f"Changeover: {survey.name}"),
         "issued": displayable(plan.issued),
         "paper": PAPERS[survey.units],
+        "note": displayable(plan.note),
         "cautions": CAUTIONS,
         "steps": STEPS,
         "scales": zero_words(plan.post_zero, plan.arm_zero, survey.units),

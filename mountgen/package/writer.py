@@ -159,7 +159,7 @@ def _write_papers(
     flavour: Flavour,
 ) -> None:
     """The views of the exact solids, and every document that shows them."""
-    from mountgen.package.changeover import changeover_of, write_changeover
+    from mountgen.package.changeover import changeover_of, write_changeover, write_strips
     from mountgen.package.cut_sheet import edition
     from mountgen.package.models import drawn_views, pictures
     from mountgen.package.nest_page import write_nest_page
@@ -180,6 +180,8 @@ def _write_papers(
         margins=study.scene.joint_margins,
     )
     write_documents(folder, dossier, flavour)
-    write_changeover(folder, changeover_of(study, edition(dossier)))
+    plan = changeover_of(study, edition(dossier))
+    write_changeover(folder, plan)
+    write_strips(folder, plan)
     write_tables(folder, dossier, work)
     write_nest_page(folder / "nest.pdf", study, early.stock, work.flats)
