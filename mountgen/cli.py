@@ -107,6 +107,31 @@ def build(
     raise typer.Exit(_exit_code(result))
 
 
+@app.command()
+def fleet(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder of surveys.")],
+    shop: ShopPath = None,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Where results go.")] = Path("outputs/fleet"),
+    build: Annotated[bool, typer.Option("--build", help="Write the package of every line, too.")] = False,
+    workers: Annotated[
+        int | None, typer.Option(min=1, help="Processes that work on it (one a processor).")
+    ] = None,
+) -> None:
+    """Look at many surveys at once; a run that was ended goes on where it was."""
+    from mountgen.fleet.fleet import FleetOrder, run_fleet
+    from mountgen.fleet.jobs import as_faults
+
+    profiles = Catalogue().folder
+    made_by = shop or profiles / USUAL_SHOP
+    order = FleetOrder(folder, out, made_by, profiles, build, workers or os.cpu_count() or 1)
+    found = run_fleet(order, lambda text: typer.echo(text, err=True))
+    told = [*as_faults(found.outcomes), ", ".join(f"{n} {state}" for state, n in found.counts.items() if n)]
+    _say("\n".join([*told, f"summary: {out / 'fleet.html'}", ""]))
+    if found.counts["bad input"] or found.counts["failed"]:
+        raise typer.Exit(BAD_INPUT)
+    raise typer.Exit(NOT_FEASIBLE if found.counts["not feasible"] else 0)
+
+
 def _studied(survey: Path, catalogue: Catalogue, shop: Path | None, settings: list[str] | None) -> Study:
     """The mount for a survey, made by the shop that is named or else by the usual one."""
     made_by = read_shop(shop or catalogue.folder / USUAL_SHOP)
