@@ -19,12 +19,12 @@ from fontTools.ttLib import TTFont
 
 from mountgen.geometry import Contour, Vertex, rectangle, rounded
 from mountgen.package.cut_sheet import cut_and_drill_sheets
-from mountgen.package.drawing import SCALES, draw_part
+from mountgen.package.drawing import draw_part
 from mountgen.package.drawing_corners import corners, is_rectangle
-from mountgen.package.drawing_notes import outside_lengths
+from mountgen.package.drawing_paper import SCALES
 from mountgen.package.drawing_tables import Table, stacked
 from mountgen.package.svg_text import CAPITAL_SHARE, FONTS, text_width
-from mountgen.sheet.tree import Bend, Flange, RoundHole, SheetPart
+from mountgen.sheet.tree import RoundHole
 
 
 def out_of_frame(svg: str) -> list[str]:
@@ -77,12 +77,11 @@ def test_no_sheet_of_a_whole_mount_has_text_on_text(survey):
 
 
 def test_a_bent_part_says_all_that_its_making_needs():
-    (svg,) = draw_part(order_of(angle_part()))
-    found = {t.text for t in texts(svg)}
+    found = {t.text for svg in draw_part(order_of(angle_part())) for t in texts(svg)}
     # BA = pi/2 (3 + 3 * 0.65 / 2), BD = 2 * 6 - BA (DIN 6935, r / s = 1)
     allowance = math.pi / 2 * (3 + 0.975)
     assert {f"{allowance:.2f}", f"{12 - allowance:.2f}", "up", "90°"} <= found
-    assert "B1 up" in found
+    assert {"B1 up", "B1 R3", "t 3"} <= found
     assert "slot 9 × 20 overall, long axis 90°" in found
     assert "arc slot 6.6 wide, R60, -70° to -40°" in found
     assert "M6 tapped through, core Ø5" in found
@@ -137,28 +136,6 @@ def test_only_an_upright_box_with_equal_corners_is_a_rectangle():
     assert is_rectangle(rounded(box, [4.0] * 4))
     assert not is_rectangle(rounded(box, [4.0, 4.0, 4.0, 0.0]))
     assert not is_rectangle(rectangle(0, 0, 60, 30).turned(10.0))
-
-
-def test_outside_lengths_of_a_hat():
-    """A 60 base with two 90 deg bends (setback 6 each) and 35 legs: 72 over all, legs 41."""
-    leg = Flange("leg", rectangle(0, 0, 80, 35))
-    bends = (
-        Bend((0.0, 0.0), (80.0, 0.0), 90.0, 3.0, leg),
-        Bend((80.0, 60.0), (0.0, 60.0), 90.0, 3.0, leg),
-    )
-    part = SheetPart("H", "hat", 3.0, "steel-s235", Flange("base", rectangle(0, 0, 80, 60), (), bends))
-    assert outside_lengths(part) == [(72.0, 41.0), (72.0, 41.0)]
-
-
-def test_outside_lengths_count_the_setback_of_a_further_bend():
-    """A lip bent 105 deg off a leg: setback (6 + 3) tan 52.5 deg beside the 6 of the first bend."""
-    lip = Flange("lip", rectangle(0, 0, 50, 8))
-    leg = Flange("leg", rectangle(0, 0, 50, 66), (), (Bend((50.0, 66.0), (0.0, 66.0), 105.0, 6.0, lip),))
-    foot = Flange("foot", rectangle(0, 0, 50, 20), (), (Bend((0.0, 0.0), (50.0, 0.0), 90.0, 3.0, leg),))
-    setback = 9 * math.tan(math.radians(52.5))
-    first, second = outside_lengths(SheetPart("S", "shoe", 3.0, "steel-s235", foot))
-    assert first == pytest.approx((26.0, 66 + 6 + setback))
-    assert second == pytest.approx((66 + 6 + setback, 8 + setback))
 
 
 def test_a_table_is_cut_without_losing_a_row():

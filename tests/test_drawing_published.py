@@ -6,9 +6,9 @@ import pytest
 from drawing_samples import angle_part, box_views, order_of, with_role
 
 from mountgen.fabrication.lists import squareness
-from mountgen.package.drawing import SCALES, draw_part, scale_text
+from mountgen.package.drawing import draw_part, scale_text
 from mountgen.package.drawing_folded import Folded, view_sizes
-from mountgen.package.drawing_paper import A3, A4, BLOCK, ISO_STYLE, SIZE_A, SIZE_B, US_STYLE
+from mountgen.package.drawing_paper import A3, A4, BLOCK, ISO_STYLE, SCALES, SIZE_A, SIZE_B, US_STYLE
 
 
 def test_sheets_and_their_drawing_space():
@@ -37,7 +37,7 @@ def test_places_of_the_views(style):
     """ISO 5456-2: in first-angle projection the view from above lies below the front and the view from the
     left right of it; in third-angle projection above and left."""
     views = box_views(84.0, 75.0, 108.0)
-    group = Folded(views, view_sizes(views), 0.5, "mm", style.projection)
+    group = Folded(views, view_sizes(views), (), 0.5, style.projection)
     (x, y), (beside, over) = group.corners((0.0, 0.0))
     first = style.projection == "first angle"
     assert (beside > x + 42.0, over > y + 54.0) == (first, first)

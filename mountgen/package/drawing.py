@@ -1,8 +1,8 @@
-"""The drawing of a sheet part: flat pattern, folded views, tables, notes and title block.
+"""The drawing of a sheet part: flat pattern, sections, folded views, tables, notes and title block.
 
-Everything a fabricator needs is on it. The flat gets the largest scale of ISO 5455 that fits, the
-folded views the largest that still fits beside or below it. A part that is legible on the small sheet
-with all its tables gets that one; on the large sheet tables that do not fit go on further sheets.
+Everything a fabricator needs is on it. A part that is legible on the small sheet with all its tables gets
+that one, else the large one; where that would make its views too small, cutting and bending get a sheet
+each. Tables that do not fit go on further sheets.
 """
 
 from __future__ import annotations
@@ -11,23 +11,33 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from mountgen.geometry import Vec2
-from mountgen.package.drawing_flat import FlatRequest, FlatView, Window, draw_flat, plan_flat
+from mountgen.package.drawing_arrangement import (
+    Arrangement,
+    Shown,
+    best_arrangement,
+    smallest_arrangement,
+)
+from mountgen.package.drawing_flat import draw_flat
 from mountgen.package.drawing_flat_labels import draw_flat_labels
-from mountgen.package.drawing_folded import Folded, draw_folded, view_sizes
+from mountgen.package.drawing_folded import draw_folded
 from mountgen.package.drawing_frame import Title, draw_sheet, heading
 from mountgen.package.drawing_labels import Patch
-from mountgen.package.drawing_notes import PartOrder, part_notes, part_tables, scale_text
-from mountgen.package.drawing_paper import BLOCK, CLEAR, Paper
+from mountgen.package.drawing_notes import (
+    PartOrder,
+    cut_notes,
+    cut_tables,
+    fold_notes,
+    fold_tables,
+    scale_text,
+)
+from mountgen.package.drawing_paper import BLOCK, CAPTION, CLEAR, Paper
+from mountgen.package.drawing_section import sections
+from mountgen.package.drawing_section_view import draw_section
 from mountgen.package.drawing_tables import Table, draw_column, draw_table, shelved, stacked
 from mountgen.package.svg import MEDIUM, SMALL, Words, words
 from mountgen.package.svg_text import text_width, wrapped
 
-SCALES = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
-"""ISO 5455, clause 5.1."""
-CAPTION = 9.0
 NOTE_LINE = 4.2
-LEGIBLE = 1.0
-"""Scale that the flat must reach on the small sheet, or what it has on the large one."""
 
 
 @dataclass(frozen=True)
@@ -41,23 +51,13 @@ class SheetBody:
 
 @dataclass(frozen=True)
 class _Plan:
-    """What stands where on the first sheet: paper for the views, placed tables, notes, and what is left."""
+    """What stands where on a sheet: views, placed tables, notes, and the columns of tables that are left."""
 
     paper: Paper
-    area: Patch
+    views: Arrangement
     tables: tuple[tuple[Table, Vec2], ...]
     notes: Patch
     rest: tuple[list[Table], ...] = ()
-
-
-@dataclass(frozen=True)
-class _Arrangement:
-    """Where flat and folded views stand (upper left corners) and their scales."""
-
-    flat_at: Vec2
-    flat_scale: float
-    folded_at: Vec2 | None = None
-    folded_scale: float = 0.0
 
 
 def draw_part(order: PartOrder) -> list[str]:
@@ -76,46 +76,84 @@ def part_sheets(order: PartOrder) -> list[SheetBody]:
 
     An axis whose ordinates turn out to have no room on the flat goes to the tables, and all is laid out anew.
     """
-    plan, arranged = _chosen(order)
-    tabled = _placed_flat(order, arranged, plan.area.low, _room(plan.area)).tabled
+    plans = _plans(order)
+    tabled = frozenset(axis for plan in plans if (flat := plan.views.flat_view) for axis in flat.tabled)
     if tabled != order.tabled:
         return part_sheets(replace(order, tabled=tabled))
+    return [body for plan in plans for body in _bodies(plan)]
+
+
+def _bodies(plan: _Plan) -> Iterator[SheetBody]:
+    shown = plan.views.shown
     marks = [
-        *_views(order, arranged, plan.area),
+        *_views(plan.views),
         *(mark for table, at in plan.tables for mark in draw_table(table, at)),
-        *draw_notes("Notes", part_notes(order), plan.notes),
+        *draw_notes("Notes", _notes(shown), plan.notes),
     ]
-    title = _title(order, scale_text(arranged.flat_scale))
-    first = SheetBody(plan.paper, title, tuple(marks))
-    return [first, *_columns_on_sheets(plan.rest, order.style.large, _title(order, "–"))]
+    yield SheetBody(plan.paper, _title(shown, scale_text(plan.views.main_scale)), tuple(marks))
+    yield from _columns_on_sheets(plan.rest, shown.order.style.large, _title(shown, "–"))
 
 
-def _chosen(order: PartOrder) -> tuple[_Plan, _Arrangement]:
+def _plans(order: PartOrder) -> list[_Plan]:
+    """One sheet for everything; two, for cutting and for bending, when that shows more at full size."""
+    found = tuple(sections(order.part))
+    whole = _sheet(Shown(order, found))
+    if not found or whole.views.scales.smallest >= 1.0:
+        return [whole]
+    apart = [_sheet(Shown(order, ())), _sheet(Shown(order, found, flat=False))]
+    gained = min(1.0, *(plan.views.scales.smallest for plan in apart))
+    return apart if gained > whole.views.scales.smallest else [whole]
+
+
+def _sheet(shown: Shown) -> _Plan:
     """The small sheet where everything on it is legible, else the large one."""
-    large = _beside(order)
-    arranged = _arranged(order, large.area)
-    small = _below(order)
-    if small is not None:
-        found = _fitting(order, small.area)
-        legible = min(LEGIBLE, _legibility(arranged))
-        if found and _legibility(found[0]) >= legible:
-            return small, found[0]
-    return large, arranged
+    small = _below(shown)
+    if small and small.views.scales.smallest >= 1.0:
+        return small
+    large = _among(shown) or _beside(shown)
+    return small if small and small.views.scales.smallest >= large.views.scales.smallest else large
 
 
-def _beside(order: PartOrder) -> _Plan:
-    """A lying sheet: tables in a column right of the views, notes left of the title block."""
-    paper = order.style.large
+def _tables(shown: Shown) -> list[Table]:
+    cut = cut_tables(shown.order) if shown.flat else []
+    return [*cut, *(fold_tables(shown.order) if shown.folded else [])]
+
+
+def _notes(shown: Shown) -> list[str]:
+    cut = cut_notes(shown.order) if shown.flat else []
+    return [*cut, *(fold_notes(shown.order) if shown.folded else [])]
+
+
+def _views_area(paper: Paper, notes: Patch) -> Patch:
+    """What a lying sheet leaves above its notes and its title block."""
     low, high = paper.space.low, paper.space.high
-    notes = beside_block(paper, part_notes(order))
-    columns = stacked(part_tables(order), paper.above_block - low[1] - CLEAR)
-    first = columns[0]
-    tables_x = high[0] - CLEAR - max((table.width for table in first), default=0.0)
     bottom = min(paper.above_block, notes.low[1] - CLEAR)
-    area = Patch((low[0] + CLEAR, low[1] + CLEAR), (tables_x - CLEAR, bottom))
+    return Patch((low[0] + CLEAR, low[1] + CLEAR), (high[0] - CLEAR, bottom))
+
+
+def _among(shown: Shown) -> _Plan | None:
+    """A lying sheet with the tables where the views leave room, notes left of the title block; None when
+    some table finds none."""
+    paper, tables = shown.order.style.large, _tables(shown)
+    notes = beside_block(paper, _notes(shown))
+    area = _views_area(paper, notes)
+    views = best_arrangement(shown, area, [(table.width, table.height) for table in tables])
+    return _Plan(paper, views, tuple(zip(tables, views.tables, strict=True)), notes) if views else None
+
+
+def _beside(shown: Shown) -> _Plan:
+    """A lying sheet with the tables in a column right of the views, and on further sheets."""
+    paper = shown.order.style.large
+    notes = beside_block(paper, _notes(shown))
+    area = _views_area(paper, notes)
+    (left, top), (right, bottom) = area.low, area.high
+    first, *rest = stacked(_tables(shown), paper.above_block - top)
+    tables_x = right - max((table.width for table in first), default=0.0)
     placed, _ = shelved(first, 0.0)
-    tables = tuple((table, (tables_x, low[1] + CLEAR + y)) for table, (_, y) in placed)
-    return _Plan(paper, area, tables, notes, tuple(columns[1:]))
+    tables = tuple((table, (tables_x, top + y)) for table, (_, y) in placed)
+    area = Patch((left, top), (tables_x - CLEAR, bottom))
+    views = best_arrangement(shown, area) or smallest_arrangement(shown, area)
+    return _Plan(paper, views, tables, notes, tuple(rest))
 
 
 def beside_block(paper: Paper, notes: Sequence[str]) -> Patch:
@@ -126,124 +164,54 @@ def beside_block(paper: Paper, notes: Sequence[str]) -> Patch:
     return Patch((left, top), (right, high[1]))
 
 
-def _below(order: PartOrder) -> _Plan | None:
-    """An upright sheet: views, under them the tables in shelves, notes, the title block; None when the
-    tables and notes leave no room for views."""
-    paper = order.style.small
+def _below(shown: Shown) -> _Plan | None:
+    """An upright sheet: views, under them the tables in shelves, notes, the title block; None when that
+    leaves no room for the views."""
+    paper = shown.order.style.small
     low, high = paper.space.low, paper.space.high
     left, width = low[0] + CLEAR, high[0] - low[0] - 2 * CLEAR
-    height = notes_height(part_notes(order), width)
+    height = notes_height(_notes(shown), width)
     notes = Patch((left, paper.above_block - height), (high[0] - CLEAR, paper.above_block))
-    placed, depth = shelved(part_tables(order), width)
+    placed, depth = shelved(_tables(shown), width)
     top = notes.low[1] - CLEAR - depth
     if top < low[1] + 4 * CAPTION or any(x + table.width > width for table, (x, _) in placed):
         return None
     tables = tuple((table, (left + x, top + y)) for table, (x, y) in placed)
-    return _Plan(paper, Patch((left, low[1] + CLEAR), (high[0] - CLEAR, top - CLEAR)), tables, notes)
+    views = best_arrangement(shown, Patch((left, low[1] + CLEAR), (high[0] - CLEAR, top - CLEAR)))
+    return _Plan(paper, views, tables, notes) if views else None
 
 
-def _title(order: PartOrder, scale: str) -> Title:
-    units = "mm" if order.units == "mm" else "mm [inch]"
-    part, projection = order.part, order.style.projection
+def _title(shown: Shown, scale: str) -> Title:
+    order = shown.order
+    is_half = bool(order.flat.bend_lines) and not (shown.flat and shown.folded)
+    what = (", flat" if shown.flat else ", bending") if is_half else ""
     return Title(
         owner=order.owner,
-        number=part.number,
-        name=part.name,
-        document="Part drawing",
+        number=order.part.number,
+        name=order.part.name,
+        document=f"Part drawing{what}",
         issued=order.issued,
         scale=scale,
-        units=units,
-        projection=projection,
+        units="mm" if order.units == "mm" else "mm [inch]",
+        projection=order.style.projection,
         revision=order.revision,
     )
 
 
-def _arranged(order: PartOrder, area: Patch) -> _Arrangement:
-    """The most legible scales that fit; a part too large even for the smallest runs out of its area."""
-    found = _fitting(order, area)
-    if found:
-        return found[0]
-    smallest = SCALES[-1]
-    return _Arrangement(area.low, smallest, area.low if order.views else None, smallest)
-
-
-def _fitting(order: PartOrder, area: Patch) -> list[_Arrangement]:
-    """Every arrangement that fits, the most legible first."""
-    found = [a for scale in SCALES for a in _with_folded(order, area, scale)]
-    return sorted(found, key=lambda a: (-_legibility(a), -a.flat_scale, -a.folded_scale))
-
-
-def _legibility(arranged: _Arrangement) -> float:
-    """The flat may be twice as large as the folded views before they count as the smaller ones."""
-    return min(arranged.flat_scale, 2 * arranged.folded_scale or arranged.flat_scale)
-
-
-def _flat_size(order: PartOrder, scale: float, room: Vec2) -> Vec2:
-    covered = plan_flat(_request(order), Window((0.0, 0.0), scale), room).covered
-    return (covered.high[0] - covered.low[0], covered.high[1] - covered.low[1] + CAPTION)
-
-
-def _request(order: PartOrder) -> FlatRequest:
-    return FlatRequest(order.flat, order.units, order.tabled)
-
-
-def _room(area: Patch) -> Vec2:
-    return (area.high[0] - area.low[0], area.high[1] - area.low[1] - CAPTION)
-
-
-def _with_folded(order: PartOrder, area: Patch, scale: float) -> Iterator[_Arrangement]:
-    """Arrangements with the flat at `scale`: folded views beside it, below it, or none needed."""
-    flat = _flat_size(order, scale, _room(area))
-    room = (area.high[0] - area.low[0], area.high[1] - area.low[1])
-    if flat[0] > room[0] or flat[1] > room[1]:
-        return
-    if not order.views:
-        yield _Arrangement(area.low, scale)
-        return
-    beside = (room[0] - flat[0] - CLEAR, room[1])
-    below = (room[0], room[1] - flat[1] - CLEAR)
-    sizes = view_sizes(order.views)
-    for smaller in (s for s in SCALES if s <= scale):
-        width, height = Folded(order.views, sizes, smaller, order.units, order.style.projection).size
-        if width <= beside[0] and height + CAPTION <= beside[1]:
-            at = (area.low[0] + flat[0] + CLEAR, area.low[1])
-            yield _Arrangement(area.low, scale, at, smaller)
-        if width <= below[0] and height + CAPTION <= below[1]:
-            at = (area.low[0], area.low[1] + flat[1] + CLEAR)
-            yield _Arrangement(area.low, scale, at, smaller)
-
-
-def _views(order: PartOrder, arranged: _Arrangement, area: Patch) -> Iterator[str]:
-    x, y = arranged.flat_at
-    yield _caption("Flat pattern" if order.views else "Plate", arranged.flat_scale, (x, y))
-    view = _placed_flat(order, arranged, (x, y + CAPTION), _room(area))
-    free = Patch((area.low[0], y + CAPTION - 1.0), _flat_end(arranged, area))
-    yield from draw_flat(view)
-    yield from draw_flat_labels(view, free)
-    if arranged.folded_at:
-        x, y = arranged.folded_at
-        yield _caption("Folded", arranged.folded_scale, (x, y))
-        scale, projection = arranged.folded_scale, order.style.projection
-        group = Folded(order.views, view_sizes(order.views), scale, order.units, projection)
-        yield from draw_folded(group, (x, y + CAPTION))
-
-
-def _placed_flat(order: PartOrder, arranged: _Arrangement, corner: Vec2, room: Vec2) -> FlatView:
-    """The flat with the upper left corner of all it covers at `corner`."""
-    scale = arranged.flat_scale
-    low = plan_flat(_request(order), Window((0.0, 0.0), scale), room).covered.low
-    window = Window((corner[0] - low[0], corner[1] - low[1]), scale)
-    return plan_flat(_request(order), window, room)
-
-
-def _flat_end(arranged: _Arrangement, area: Patch) -> Vec2:
-    """How far tags may go: up to the folded views, or to the end of the area."""
-    if not arranged.folded_at:
-        return area.high
-    beside = arranged.folded_at[1] == area.low[1]
-    if beside:
-        return (arranged.folded_at[0], area.high[1])
-    return (area.high[0], arranged.folded_at[1])
+def _views(arranged: Arrangement) -> Iterator[str]:
+    corners = iter(arranged.corners)
+    if view := arranged.flat_view:
+        name = "Flat pattern" if arranged.shown.order.flat.bend_lines else "Plate"
+        yield _caption(name, arranged.scales.flat, next(corners))
+        yield from draw_flat(view)
+        yield from draw_flat_labels(view, arranged.flat_area)
+    for plan in arranged.section_plans:
+        letter = plan.section.letter
+        yield _caption(f"{letter}–{letter}", arranged.scales.section, next(corners))
+        yield from draw_section(plan)
+    if folded := arranged.folded:
+        yield _caption("Folded", arranged.scales.folded, next(corners))
+        yield from draw_folded(*folded)
 
 
 def _caption(name: str, scale: float, at: Vec2) -> str:

@@ -15,7 +15,7 @@ from mountgen.detail.records import Detail
 from mountgen.geometry import Arc, Vec2, cos_deg, sin_deg
 from mountgen.package.drawing_flat import Window
 from mountgen.package.drawing_folded import draw_curve
-from mountgen.package.drawing_labels import Patch, Segment
+from mountgen.package.drawing_labels import Patch, Segment, cross_each_other
 from mountgen.package.drawing_ordinates import spread
 from mountgen.package.svg import NARROW, SMALL, Pen, Words, line, ring, words
 from mountgen.views import Curve, Line, Polyline, curve_extremes
@@ -161,16 +161,6 @@ def _uncrossed(balloons: list[Balloon]) -> list[Balloon]:
                 )
                 crossing = True
     return found
-
-
-def cross_each_other(one: Segment, other: Segment) -> bool:
-    """Whether two segments cross inside both."""
-    (a, b), (c, d) = one, other
-    return _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
-
-
-def _side(a: Vec2, b: Vec2, c: Vec2) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _drawn(balloon: Balloon) -> Iterator[str]:

@@ -7,20 +7,14 @@ from dataclasses import dataclass, replace
 
 from mountgen.catalogue.sections import extrusion_contours
 from mountgen.detail.records import EndFeature, ExtrusionPart
-from mountgen.package.drawing import (
-    CAPTION,
-    SCALES,
-    SheetBody,
-    draw_notes,
-    notes_height,
-)
+from mountgen.package.drawing import SheetBody, draw_notes, notes_height
 from mountgen.package.drawing_flat import DATUM_RADIUS, DIMENSION_GAP, OVERSHOOT, Window
 from mountgen.package.drawing_folded import draw_width
 from mountgen.package.drawing_frame import Title, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import scale_text
 from mountgen.package.drawing_ordinates import Edge, Ordinate, depth, draw_ordinates, merged
-from mountgen.package.drawing_paper import CLEAR, Style
+from mountgen.package.drawing_paper import CAPTION, CLEAR, SCALES, Style
 from mountgen.package.drawing_tables import Table, draw_table, shelved
 from mountgen.package.drawing_words import length, length_unit
 from mountgen.package.svg import (

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from mountgen.geometry import Vec2
-from mountgen.package.svg import NARROW, SMALL, Words, line, words
+from mountgen.package.svg import NARROW, SMALL, Words, arrow, line, words
 from mountgen.package.svg_text import text_width
 
 GAP = 0.85
@@ -23,6 +23,9 @@ RING_STEP = 1.5
 LEADER_FROM = 2.5
 """mm; a label farther from its feature than this gets a leader."""
 
+POINTED = ("radius", "rise", "inside", "thickness")
+"""Roles of labels whose leader ends in an arrow."""
+
 Segment = tuple[Vec2, Vec2]
 
 
@@ -32,6 +35,10 @@ class Patch:
 
     low: Vec2
     high: Vec2
+
+    @property
+    def low_high(self) -> tuple[Vec2, Vec2]:
+        return (self.low, self.high)
 
     def overlaps(self, other: Patch) -> bool:
         apart_x = self.high[0] <= other.low[0] or other.high[0] <= self.low[0]
@@ -87,6 +94,16 @@ class Label:
     leader: Segment | None = field(default=None)
 
 
+def cross_each_other(one: Segment, other: Segment) -> bool:
+    """Whether two segments cross inside both."""
+    (a, b), (c, d) = one, other
+    return _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
+
+
+def _side(a: Vec2, b: Vec2, c: Vec2) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
 def place_labels(wishes: Sequence[Wish], around: Surroundings) -> list[Label]:
     """A place for every wish, in the given order; labels never overlap each other or a patch.
 
@@ -99,7 +116,12 @@ def place_labels(wishes: Sequence[Wish], around: Surroundings) -> list[Label]:
 
 
 def draw_labels(labels: Sequence[Label]) -> list[str]:
+    """Leaders and texts; the leader of a size ends in an arrow."""
     marks = [line(*label.leader, NARROW, "leader") for label in labels if label.leader]
+    for label in labels:
+        if label.leader and label.wish.role.split()[0] in POINTED:
+            tip, tail = label.leader
+            marks.append(arrow(tip, (tip[0] - tail[0], tip[1] - tail[1])))
     for label in labels:
         at = (label.patch.low[0] + GAP, label.patch.high[1] - GAP)
         marks.append(words(Words(label.wish.text, at), label.wish.role))

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mountgen.geometry import COINCIDENT
-from mountgen.mechanics.bending import setback
 from mountgen.package.drawing_corners import is_rectangle
 from mountgen.package.drawing_outline import bend_axes, outline_sizes, told_by_radius
 from mountgen.package.drawing_paper import Style
 from mountgen.package.drawing_tables import Table
 from mountgen.package.drawing_words import angle, hole_size, hole_use, length, length_unit, plain
 from mountgen.sheet.flat import FlatPattern
-from mountgen.sheet.tree import ArcSlot, Bend, Flange, SheetPart
+from mountgen.sheet.tree import ArcSlot, SheetPart
 from mountgen.units import System
 from mountgen.views import View
 
@@ -40,12 +37,15 @@ class PartOrder:
     tabled: frozenset[int] = frozenset()
 
 
-def part_tables(order: PartOrder) -> list[Table]:
-    """The tables that the part needs, in the order in which they stand on the sheet."""
-    tables = [_hole_table(order)] if order.flat.holes else []
-    if order.flat.bend_lines:
-        tables += [_bend_table(order), *_bend_line_table(order), _flange_table(order)]
-    return [*tables, *_corner_table(order)]
+def cut_tables(order: PartOrder) -> list[Table]:
+    """What is cut and drilled, in the order in which the tables stand on the sheet."""
+    holes = [_hole_table(order)] if order.flat.holes else []
+    return [*holes, *_bend_line_table(order), *_corner_table(order)]
+
+
+def fold_tables(order: PartOrder) -> list[Table]:
+    """What is bent; nothing for a flat part."""
+    return [_bend_table(order)] if order.flat.bend_lines else []
 
 
 def _places(order: PartOrder, at: tuple[float, float]) -> tuple[str, ...]:
@@ -81,12 +81,13 @@ def _bend_table(order: PartOrder) -> Table:
             length(bend.inside_radius, units),
             length(bend.allowance, units),
             length(bend.deduction, units),
-            f"V {length(bend.die.opening, units)}" if bend.die else "",
+            order.flat.rule,
+            f"V {length(bend.die.opening, units)}" if bend.die else "–",
         )
         for bend in order.flat.bend_lines
     )
-    heads = ("Bend", "Way", "Turned by", "Inside R", "Allowance", "Deduction", "Die")
-    return Table(f"Bends ({order.flat.rule})", heads, rows)
+    heads = ("Bend", "Way", "Turned by", "Inside R", "Allowance", "Deduction", "Rule", "Die")
+    return Table("Bends", heads, rows)
 
 
 def _bend_line_table(order: PartOrder) -> Iterator[Table]:
@@ -98,17 +99,6 @@ def _bend_line_table(order: PartOrder) -> Iterator[Table]:
     )
     if rows:
         yield Table("Bend lines (in the flat)", ("Bend", "from x", "from y", "to x", "to y"), rows)
-
-
-def _flange_table(order: PartOrder) -> Table:
-    lengths = outside_lengths(order.part)
-    units = order.units
-    rows = tuple(
-        (bend.tag, bend.parent, length(own, units), bend.child, length(other, units))
-        for bend, (own, other) in zip(order.flat.bend_lines, lengths, strict=True)
-    )
-    heads = ("Bend", "From flange", "Outside", "To flange", "Outside")
-    return Table("Flange lengths, outside, to the sharp corner", heads, rows)
 
 
 def _corner_table(order: PartOrder) -> Iterator[Table]:
@@ -130,43 +120,8 @@ def _corner_table(order: PartOrder) -> Iterator[Table]:
         yield Table("Corners (in the flat)", ("Corner", *_place_heads(order)), rows)
 
 
-def outside_lengths(part: SheetPart) -> list[tuple[float, float]]:
-    """For every bend in the order of the tree: outside lengths of its parent and of its child, mm,
-    square to the bend and measured to the sharp corner that the outer faces would make."""
-    return list(_outside(part.root, None, part.thickness))
-
-
-def _outside(flange: Flange, own: Bend | None, t: float) -> Iterator[tuple[float, float]]:
-    for bend in flange.bends:
-        yield _reach(flange, own, bend, t), _reach(bend.child, bend, bend, t)
-        yield from _outside(bend.child, bend, t)
-
-
-def _reach(flange: Flange, own: Bend | None, square_to: Bend, t: float) -> float:
-    """Extent of the flange square to a bend line, with the setback of every bend parallel to it."""
-    if square_to is own:
-        direction = (0.0, 1.0)
-    else:
-        along = (square_to.end[0] - square_to.start[0], square_to.end[1] - square_to.start[1])
-        direction = (along[1] / square_to.width, -along[0] / square_to.width)
-    turn = flange.outline.turned(-_degrees(direction))
-    low, _, high, _ = turn.bounds
-    total = high - low
-    for bend in flange.bends:
-        dx, dy = (bend.end[0] - bend.start[0]) / bend.width, (bend.end[1] - bend.start[1]) / bend.width
-        if abs(dx * direction[0] + dy * direction[1]) <= COINCIDENT:
-            total += setback(t, bend.inside_radius, abs(bend.angle_deg))
-    if own is not None and abs(direction[0]) <= COINCIDENT:
-        total += setback(t, own.inside_radius, abs(own.angle_deg))
-    return total
-
-
-def _degrees(direction: tuple[float, float]) -> float:
-    return math.degrees(math.atan2(direction[1], direction[0]))
-
-
-def part_notes(order: PartOrder) -> list[str]:
-    """What applies to the whole part, one sentence a line."""
+def cut_notes(order: PartOrder) -> list[str]:
+    """What applies to the whole part and to its cutting, one sentence a line."""
     part, units = order.part, order.units
     notes = [
         f"Material {part.material}, thickness {length_unit(part.thickness, units)}.",
@@ -175,7 +130,7 @@ def part_notes(order: PartOrder) -> list[str]:
         "General tolerances ISO 2768-m. Deburr all edges. Grain direction free.",
         "Coordinates run from the datum corner (small circle, lower left of the flat), x right, y up.",
         *_outline_notes(order),
-        *_bend_notes(order),
+        *([] if order.flat.bend_lines else ["Flat part: no bends."]),
         f"The outline at full size: flat/{part.number}.dxf.",
     ]
     if any(isinstance(placed.hole, ArcSlot) for placed in order.flat.holes):
@@ -201,13 +156,16 @@ def _outline_notes(order: PartOrder) -> list[str]:
     return notes
 
 
-def _bend_notes(order: PartOrder) -> list[str]:
+def fold_notes(order: PartOrder) -> list[str]:
+    """How the part is bent; nothing for a flat part."""
     if not order.flat.bend_lines:
-        return ["Flat part: no bends."]
+        return []
     return [
         f"The flat holds the bend rule ({order.flat.rule}): cut it as drawn. A bend line is the middle of "
         "its bend zone.",
-        "Up bends towards you as the flat is drawn. The angle is what the sheet is turned through.",
+        "Up bends towards you as the flat is drawn.",
+        "The table tells what the sheet is turned through; the section, the angle between the legs.",
+        "Lengths in a section are outside lengths, to the sharp corner that the outer faces would make.",
     ]
 
 

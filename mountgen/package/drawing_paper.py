@@ -19,6 +19,10 @@ Projection = Literal["first angle", "third angle"]
 FILING, BORDER = 20.0, 10.0
 BLOCK: Vec2 = (180.0, 40.0)
 """Size of the title block in the lower right corner (width: ISO 7200)."""
+SCALES = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
+"""ISO 5455, clause 5.1."""
+CAPTION = 9.0
+"""mm of paper over a view, for its name and scale."""
 CLEAR = 4.0
 """mm kept free inside the frame and between parts of the sheet."""
 
