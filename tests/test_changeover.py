@@ -190,6 +190,12 @@ def test_groups_do_not_depend_on_the_order_of_products():
     assert told[0] == told[1]
 
 
+def test_a_person_who_sets_exactly_still_reads_tenths():
+    """A survey may say `setting = 0`."""
+    rows = [("a", 100.0, 50.0, 0.0, 90.0), ("b", 100.03, 50.0, 0.0, 90.0), ("c", 100.2, 50.0, 0.0, 90.0)]
+    assert [len(group.rows) for group in plan_of(rows, setting=0.0).groups] == [2, 1]
+
+
 def test_marks_run_on_after_z():
     assert [mark_of(at) for at in (0, 25, 26, 27, 51, 52, 701, 702)] == [
         "A", "Z", "AA", "AB", "AZ", "BA", "ZZ", "AAA",

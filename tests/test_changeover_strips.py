@@ -6,13 +6,14 @@ Published: ISO 216 (A4 is 210 x 297 mm), 1 in = 25.4 mm exactly.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass, replace
 from io import BytesIO
 from itertools import pairwise
 
 import pytest
 from changeover_samples import plan, plan_of, studied
-from drawing_samples import overlapping, texts
+from drawing_samples import overlapping, texts, with_role
 from pdf_drawn import MM_PER_POINT, drawn
 from pypdf import PdfReader
 
@@ -25,7 +26,7 @@ from mountgen.package.scale_strip_page import LONGEST, WIDTH, strip_pages, strip
 EXAMPLES = ("seed-cartons", "compost-sacks", "seed-trays-inch")
 EXACT = 0.05
 """mm; a tenth of a pencil line."""
-MARK = 8.4
+MARK = 4.6
 """mm; length of a mark's wide line."""
 PRODUCTS = [(f"p{i}", 300.0 + 60.0 * i, 50.0 + i, 0.0, 90.0) for i in range(4)]
 
@@ -154,19 +155,38 @@ def test_pieces_join_without_a_gap_and_every_mark_is_on_one():
     assert [mark.at for mark in post.marks] == [300.0, 360.0, 420.0, 480.0]
 
 
-def test_crowded_names_keep_apart_and_near_their_marks():
+def test_crowded_names_keep_apart_and_near_their_marks_and_the_others_are_counted():
     rows = [(f"p{i}", 100.0 + i * 0.6, 50.0, 0.0, 90.0) for i in range(60)]
-    post = strips_of(plan_of(rows)).strips[0]
-    assert len(post.marks) == 60
-    named = [mark for mark in post.marks if mark.label_at is not None]
-    assert 10 <= len(named) < 60
-    labels = [mark.label_at for mark in named]
-    assert all(b - a > 3.3 for a, b in pairwise(labels))
-    assert all(abs(mark.label_at - mark.at) <= 8.0 for mark in named)
+    made = strips_of(plan_of(rows))
+    post = made.strips[0]
+    assert 10 <= len(post.marks) < 60
+    assert post.unmarked == 60 - len(post.marks)
+    assert f"Readings without room for a mark: {post.unmarked}." in made.legend
+    labels = [mark.label_at for mark in post.marks]
+    assert all(b - a > 2.9 for a, b in pairwise(labels))
+    assert all(abs(mark.label_at - mark.at) <= 3.0 for mark in post.marks)
+
+
+def test_the_readings_of_most_products_are_marked_first():
+    rows = [(f"p{i}", 100.0 + i * 0.6, 50.0, 0.0, 90.0) for i in range(60)]
+    often = [(f"q{i}", 118.0, 50.0, 0.0, 90.0) for i in range(3)]
+    post = strips_of(plan_of([*rows, *often])).strips[0]
+    assert any(mark.at == pytest.approx(118.0, abs=0.3) for mark in post.marks)
 
 
 def test_one_reading_of_many_groups_has_one_short_name():
-    assert [short_names(p) for p in ([0], [0, 2], [1, 2, 3], [0, 2, 5])] == ["A", "A C", "B–D", "A +2"]
+    cases = ([0], [0, 2], [0, 1], [1, 2, 3], [0, 2, 5], [30, 31, 32], [800, 900])
+    assert [short_names(places) for places in cases] == ["A", "A C", "A B", "B–D", "A…", "AE…", "…"]
+
+
+def test_names_stay_on_the_strip():
+    rows = [(f"p{i}", 100.0 + 7.0 * i, 50.0 + 20.0 * (i % 3), 0.0, 90.0) for i in range(40)]
+    for svg in strip_pages(strips_of(plan_of(rows))):
+        rights = sorted(float(e.attrib["x1"]) for e in with_role(svg, "outline"))
+        names = [t for t in texts(svg) if re.fullmatch(r"[A-Z]{1,2}(…|[ –][A-Z]+)?", t.text)]
+        assert names
+        for name in names:
+            assert any(0.0 <= right - name.patch.high[0] < 7.0 for right in rights), name.text
 
 
 @pytest.mark.parametrize("example", EXAMPLES)

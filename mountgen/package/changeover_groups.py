@@ -17,7 +17,7 @@ from mountgen.demand import Floats
 from mountgen.layout.readings import Readings
 from mountgen.package.changeover_order import small_order, travel
 
-TILT_STEP, DELAY_STEP = 0.1, 0.1
+TILT_STEP, DELAY_STEP, LEAST_STEP = 0.1, 0.1, 0.1
 """deg and mm; as finely as they are written."""
 MM_PER_DEG = 1.0
 """mm of movement that a degree of tilt counts as (rule of this project)."""
@@ -45,6 +45,7 @@ class Group:
 def groups_of(found: Readings, step: float) -> tuple[Group, ...]:
     """Every group, in an order that moves little; `step` is what a person can set, mm. A group's readings
     are the middle of its products'."""
+    step = max(step, LEAST_STEP)
     steps = np.array([step, step, TILT_STEP, DELAY_STEP])
     every = np.column_stack([found.post, found.arm, found.tilt_deg, found.delay])
     rounded = np.rint(every / steps).astype(np.int64)

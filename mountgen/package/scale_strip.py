@@ -13,25 +13,28 @@ from dataclasses import dataclass
 from mountgen.layout.readings import ScaleZero
 from mountgen.package.changeover import Changeover
 from mountgen.package.changeover_groups import Group, mark_of
+from mountgen.package.svg_text import text_width
 from mountgen.survey.records import Survey
 from mountgen.units import System, format_length
 
 BEYOND = 20.0
 """mm of scale above the highest reading, where the bar is as long."""
-LABEL_ROOM = 3.4
+LABEL_ROOM = 3.0
 """mm along the strip that one name takes."""
-MOST_AWAY = 8.0
+NUMERAL, NAME, NAME_ROOM = 2.0, 1.7, 5.6
+"""mm; height of numbers and of names on a strip, and the width that it has for a name."""
+MOST_AWAY = 3.0
 """mm that a name may stand away from its mark to leave room for others."""
 SAME = 1e-6
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A named reading. `label_at` is where its name stands, mm on the scale; None where there is no room."""
+    """A named reading. `label_at` is where its name stands, mm on the scale."""
 
     name: str
     at: float
-    label_at: float | None
+    label_at: float
 
 
 @dataclass(frozen=True)
@@ -47,12 +50,14 @@ class Piece:
 
 @dataclass(frozen=True)
 class Strip:
-    """One scale: `low` stands at the end of the bar."""
+    """One scale: `low` stands at the end of the bar. `unmarked` readings have no room for a name, and a line
+    without one would only hide the ruler."""
 
     name: str
     low: float
     high: float
     marks: tuple[Mark, ...]
+    unmarked: int
 
 
 @dataclass(frozen=True)
@@ -72,7 +77,7 @@ def strips_of(plan: Changeover) -> Strips:
     post = _strip("post", plan.post_zero, [g.post for g in plan.groups], plan.groups)
     arm = _strip("arm", plan.arm_zero, [g.arm for g in plan.groups], plan.groups)
     how = zero_words(plan.post_zero, plan.arm_zero, plan.survey.units)
-    return Strips(plan.survey, plan.issued, (post, arm), how, _legend(plan))
+    return Strips(plan.survey, plan.issued, (post, arm), how, _legend(plan, post.unmarked + arm.unmarked))
 
 
 def zero_words(post: ScaleZero, arm: ScaleZero, units: System) -> tuple[str, ...]:
@@ -92,7 +97,9 @@ def _place(begins_at: float, units: System) -> str:
 
 def _strip(name: str, zero: ScaleZero, readings: Sequence[float], groups: Sequence[Group]) -> Strip:
     top = min(max(readings) + BEYOND, zero.begins_at + zero.length)
-    return Strip(name, zero.begins_at, top, tuple(_placed(_named(readings, groups))))
+    named = _named(readings, groups)
+    marks = tuple(_placed(named))
+    return Strip(name, zero.begins_at, top, marks, len(named) - len(marks))
 
 
 def _named(readings: Sequence[float], groups: Sequence[Group]) -> list[tuple[float, str, int]]:
@@ -107,12 +114,21 @@ def _named(readings: Sequence[float], groups: Sequence[Group]) -> list[tuple[flo
 
 
 def short_names(places: Sequence[int]) -> str:
-    """The marks of groups by their places, rising: 'A', 'A B', those that follow one another 'A–D', others
-    'A +3'."""
+    """The marks of groups by their places, rising: 'A', 'A C', those that follow one another 'A–D'; where
+    that is too wide or too many, the first with an ellipsis."""
     first, last = mark_of(places[0]), mark_of(places[-1])
-    if len(places) < 3:
-        return " ".join(mark_of(place) for place in places)
-    return f"{first}–{last}" if places[-1] - places[0] == len(places) - 1 else f"{first} +{len(places) - 1}"
+    if len(places) == 1:
+        return first
+    together = places[-1] - places[0] == len(places) - 1
+    told = f"{first}–{last}" if together and len(places) > 2 else " ".join(map(mark_of, places[:3]))
+    fits = (together or len(places) < 3) and _is_narrow(told)
+    if fits:
+        return told
+    return f"{first}…" if _is_narrow(f"{first}…") else "…"
+
+
+def _is_narrow(name: str) -> bool:
+    return text_width(name, NAME, bold=True) <= NAME_ROOM
 
 
 def _placed(named: Sequence[tuple[float, str, int]]) -> Iterator[Mark]:
@@ -124,9 +140,8 @@ def _placed(named: Sequence[tuple[float, str, int]]) -> Iterator[Mark]:
             kept = tried
         if len(kept) * LABEL_ROOM > named[-1][0] - named[0][0] + 2 * MOST_AWAY:
             break
-    labels = {item[0]: label for item, label in zip(kept, _spread(kept), strict=True)}
-    for at, name, _ in named:
-        yield Mark(name, at, labels.get(at))
+    for (at, name, _), label in zip(kept, _spread(kept), strict=True):
+        yield Mark(name, at, label)
 
 
 def _spread(named: Sequence[tuple[float, str, int]]) -> list[float]:
@@ -160,11 +175,12 @@ def pieces(strip: Strip, longest: float) -> tuple[Piece, ...]:
     )
 
 
-def _legend(plan: Changeover) -> str:
+def _legend(plan: Changeover, unmarked: int) -> str:
     names = plan.readings.names
     told = []
     for group in plan.groups[:26]:
         first = names[int(group.rows[0])]
         others = f" and {len(group.rows) - 1} more" if len(group.rows) > 1 else ""
         told.append(f"{group.mark}: {first}{others}")
-    return "Marks are those of the changeover sheet. " + "; ".join(told) + "."
+    lacking = f"Readings without room for a mark: {unmarked}. " if unmarked else ""
+    return f"Marks are those of the changeover sheet. {lacking}" + "; ".join(told) + "."

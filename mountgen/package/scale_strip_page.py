@@ -22,7 +22,7 @@ from mountgen.package.check_bars import (
     upright_bars,
 )
 from mountgen.package.drawing_words import MM_PER_INCH
-from mountgen.package.scale_strip import Mark, Piece, Strip, Strips, pieces
+from mountgen.package.scale_strip import NAME, NUMERAL, Mark, Piece, Strip, Strips, pieces
 from mountgen.package.svg import MEDIUM, SMALL, VISIBLE, Pen, Words, line, sheet, words
 from mountgen.package.svg_text import displayable, shortened, wrapped
 from mountgen.package.typeset import typeset
@@ -31,19 +31,19 @@ from mountgen.units import System
 HEAD, FOOT, LINE_SPACE = 17.0, 66.0, 4.2
 LONGEST = 160.0
 """mm of scale on one piece: both papers hold it, its tab and its title."""
+LEGEND_LINES = 2
 TAB = 10.0
 """mm at a piece's upper end onto which the next one is stuck."""
-WIDTH: dict[System, float] = {"mm": 15.5, "in": 22.0}
+WIDTH: dict[System, float] = {"mm": 15.5, "in": 24.0}
 """mm of paper across: mm alone fit beside the slot of a bar of 40 mm."""
 BETWEEN = 12.0
 """mm between two pieces."""
 FINE, TICK = Pen(0.18), Pen(0.18)
-NUMERAL = 2.0
 TICKS = ((10, 4.5), (5, 3.5), (1, 2.5))
 INCH_TICKS = ((16, 4.5), (4, 3.2), (2, 2.4), (1, 1.7))
 """Every so many divisions a tick of this length, mm."""
-NAMES_AT = 9.2
-"""mm from the left edge to where names begin."""
+MARK_LONG, NAMES_AT = 4.6, 9.7
+"""mm from the left edge to the end of a mark's line, and to where names begin; numbers stand between."""
 HOW_TO = (
     "Cut the pieces out along their outlines. Stick each one onto the tab of the one before, its lower edge "
     "on the line. Degrease the bar, stick the strip on, cover it with clear tape. Then check with a steel "
@@ -143,7 +143,7 @@ def _piece(page: Page, strip: Strip, at: Column) -> Iterator[str]:
     yield words(Words(_title(strip, piece), (at.left + at.width / 2, end - 2.0), SMALL, "middle", bold=True))
     if piece.number == 1:
         yield words(Words("end of bar", (at.left + at.width / 2, at.bottom + 3.6), NUMERAL, "middle"))
-    yield from _millimetres(at, [mark.at for mark in strip.marks])
+    yield from _millimetres(at)
     if page.units == "in":
         yield from _inches(at)
     for mark in strip.marks:
@@ -154,12 +154,11 @@ def _title(strip: Strip, piece: Piece) -> str:
     return f"{strip.name} {piece.number}"
 
 
-def _millimetres(at: Column, marked: Sequence[float]) -> Iterator[str]:
-    """Ticks, and a number at every tenth that no mark would strike out and that has room."""
+def _millimetres(at: Column) -> Iterator[str]:
     for mm in range(math.ceil(at.piece.low), math.floor(at.piece.high) + 1):
         long = next(tick for every, tick in TICKS if mm % every == 0)
         yield line((at.left, at.y(mm)), (at.left + long, at.y(mm)), TICK, f"mm {mm}")
-        if mm % 10 == 0 and mm < at.piece.high - 3.0 and not any(-0.4 < one - mm < 2.8 for one in marked):
+        if mm % 10 == 0 and mm < at.piece.high - 3.0:
             yield words(Words(str(mm), (at.left + 4.8, at.y(mm) - 0.4), NUMERAL))
 
 
@@ -173,17 +172,15 @@ def _inches(at: Column) -> Iterator[str]:
 
 
 def _mark(at: Column, mark: Mark) -> Iterator[str]:
-    """A line over the ruler at the reading, and from its end to its name."""
+    """A wide line over the ticks at the reading, and a fine one from its end to its name."""
     if not at.piece.low <= mark.at <= at.piece.high:
         return
-    y, begins = at.y(mark.at), at.left + NAMES_AT
-    yield line((at.left, y), (begins - 0.8, y), VISIBLE, f"mark {mark.at:.4f}")
-    if mark.label_at is None:
-        return
-    low, high = at.top + NUMERAL / 2, at.bottom - NUMERAL / 2
+    y, end = at.y(mark.at), at.left + MARK_LONG
+    low, high = at.top + NAME / 2, at.bottom - NAME / 2
     middle = min(max(at.y(mark.label_at), low), high)
-    yield line((begins - 0.8, y), (begins, middle), FINE)
-    yield words(Words(mark.name, (begins + 0.2, middle + NUMERAL / 2), NUMERAL, bold=True))
+    yield line((at.left, y), (end, y), VISIBLE, f"mark {mark.at:.4f}")
+    yield line((end, y), (at.left + NAMES_AT, middle), FINE, "leader")
+    yield words(Words(mark.name, (at.left + NAMES_AT + 0.2, middle + NAME / 2), NAME, bold=True))
 
 
 def _foot(page: Page) -> Iterator[str]:
@@ -199,5 +196,7 @@ def _foot(page: Page) -> Iterator[str]:
 
 def _instructions(found: Strips, width: float) -> Sequence[str]:
     told = [text for one in (*found.how, *HOW_TO) for text in wrapped(one, SMALL, width)]
-    legend = wrapped(found.legend, SMALL, width)
-    return [*told, *legend[:2]]
+    legend = wrapped(found.legend, SMALL, width - 3.0)
+    if len(legend) > LEGEND_LINES:
+        legend = [*legend[: LEGEND_LINES - 1], f"{legend[LEGEND_LINES - 1]} …"]
+    return [*told, *legend]
