@@ -91,3 +91,19 @@ def test_what_no_value_depends_on_is_left_out_and_counts_as_nothing():
 def test_what_has_no_meaning_is_refused(sigma, noise, on, message):
     with pytest.raises(ValueError, match=message):
         estimate([Unknown("a", "mm", sigma, "")], [Observation("gap", 1.0, noise, {on: 1.0})])
+
+
+def test_what_is_left_of_the_uncertainty_is_what_is_really_left():
+    """2,000 mounts drawn from the prior and measured: errors over their sigma have variance 1 (standard error
+    of it 0.03), and the chance is spread evenly (standard error of its mean 0.0065)."""
+    named, seen, effects, _, noise, sigmas = problem(11, 5, 4)
+    dice, errors, chances = np.random.default_rng(12), [], []
+    for _ in range(2_000):
+        truth = dice.normal(0.0, sigmas)
+        off = effects @ truth + dice.normal(0.0, noise)
+        drawn = [Observation(o.what, float(v), o.sigma, o.on) for o, v in zip(seen, off, strict=True)]
+        found = estimate(named, drawn)
+        errors.append((found.values - truth) / np.sqrt(np.diag(found.covariance)))
+        chances.append(found.chance)
+    assert np.var(errors, axis=0) == pytest.approx(np.ones(5), abs=0.13)
+    assert np.mean(chances) == pytest.approx(0.5, abs=0.03)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Literal
 
 import numpy as np
 
@@ -30,8 +31,8 @@ def advice(
     the controller's numbers as designed and as corrected."""
     toward, up = moved
     told = [
-        *_scale(survey, "post", -up, ("raise", "lower")),
-        *_scale(survey, "arm", toward, ("pull out", "push in")),
+        *_scale(survey, "post", -up),
+        *_scale(survey, "arm", toward),
         *_sensor(survey.units, *setups),
         *_encoder(survey, *setups),
         *_speed(survey, *setups),
@@ -40,7 +41,7 @@ def advice(
     return tuple(told) or ("Nothing to correct: what was measured is as designed.",)
 
 
-def _scale(survey: Survey, name: str, change: Floats, ways: tuple[str, str]) -> Iterator[str]:
+def _scale(survey: Survey, name: Literal["post", "arm"], change: Floats) -> Iterator[str]:
     """What to do where the readings of a scale change: by one amount, or by another at every product.
 
     A reading that grows by c is the same as a strip whose numbers begin c farther on: the post's higher up,
@@ -59,7 +60,7 @@ def _scale(survey: Survey, name: str, change: Floats, ways: tuple[str, str]) -> 
     amount = (low + high) / 2
     size, more = format_length(abs(amount), units), amount > 0.0
     zero = {
-        "post": f"{ways[0 if more else 1]} the post scale's zero by {size}",
+        "post": f"{'raise' if more else 'lower'} the post scale's zero by {size}",
         "arm": f"move the arm scale's zero {size} towards the {'line' if more else 'operator'}",
     }[name]
     yield (
