@@ -112,6 +112,14 @@ def test_failures_are_tightest_then_the_smallest_share_of_the_limit():
     assert sorted((wide, narrow, tight, failed), key=closeness) == [failed, tight, narrow, wide]
 
 
+def test_a_share_of_nearly_all_is_near_by_what_it_leaves():
+    """99.8 % where 99.5 are needed leave six tenths of what may fail; 2 % of 2.1 % leave a twentieth."""
+    nearly_all = check(unit="%", value=99.8, limit=99.5, margin=0.3)
+    little = check(unit="%", value=2.0, limit=2.1, margin=0.1)
+    assert closeness(nearly_all)[1] == pytest.approx(0.6)
+    assert sorted((nearly_all, little), key=closeness) == [little, nearly_all]
+
+
 def test_a_check_in_words_says_which_side_of_the_limit_is_good():
     assert in_words(check(), "mm") == "0.20 mm, where at most 0.50 mm is allowed: 0.30 mm left"
     above = check(value=12.0, limit=10.0, margin=2.0)

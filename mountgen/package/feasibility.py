@@ -102,8 +102,10 @@ def _line_in_words(findings: Findings) -> str:
 
 
 def closeness(check: Check) -> tuple[int, float]:
-    """Sorts checks: failures first, then by the margin as a share of the limit (of the value at limit 0)."""
-    size = abs(check.limit) or abs(check.value) or 1.0
+    """Sorts checks: failures first, then by the margin as a share of the limit (of the value at limit 0); of
+    a share that must nearly be all, by what it leaves to all: 99.8 % where 99.5 are needed is not near."""
+    limit = 100.0 - check.limit if check.unit == "%" and check.limit > 50.0 else check.limit
+    size = abs(limit) or abs(check.value) or 1.0
     return (RANK[check.verdict], check.margin / size)
 
 
