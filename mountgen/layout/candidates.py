@@ -343,7 +343,7 @@ def sheet_kg(job: Job, frames: Sequence[Frame]) -> Floats:
     """kg of the sheet parts, (frames, posts, angles): head group, cross plate and rail angle."""
     sizes = np.array([post.size for post in job.sections])[:, None]
     low, high = job.leg
-    reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 90.0
+    reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 95.0
     angle = (high - low) * reach * np.array(job.angles)[None, :]
     cross = (sizes + 35.0) * 2 * by_frame([frame.half_z * frame.head.plate for frame in frames])[:, 0]
     head = by_frame([_head_sheet_kg(job, frame) for frame in frames])[:, 0]

@@ -1,20 +1,30 @@
 """Writes a folder whole or not at all.
 
 Everything is written to a hidden folder beside the target and renamed into place at the end. The earlier
-folder is moved aside first and put back when that rename fails, so one of the two is always whole.
+folder is moved aside first and put back when that rename fails, or by the next build when this one was killed
+between the two, so one of them is always whole.
 """
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
 import re
 import shutil
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from glob import escape
 from pathlib import Path
 
 from mountgen.errors import Fault, OutputError
+
+TURNS = 20
+"""Times that a build tries to put its folder into its place while others do the same."""
+LONG_AGO = 24 * 3600.0
+"""s after which a folder that is still being written to has been left behind."""
 
 
 @contextmanager
@@ -27,7 +37,8 @@ def replaced_folder(target: Path) -> Iterator[Path]:
         target.parent.mkdir(parents=True, exist_ok=True)
         if target.exists() and not target.is_dir():
             raise NotADirectoryError(f"{target} is a file")
-        partial = Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
+        _recover(target)
+        partial = Path(tempfile.mkdtemp(prefix=f".{target.name}.new.", dir=target.parent))
         partial.chmod(0o755)
     try:
         with _explained(target):
@@ -53,17 +64,53 @@ def _explained(target: Path) -> Iterator[None]:
 
 
 def _swap(partial: Path, target: Path) -> None:
+    """Puts the new folder in the place of the earlier one, whoever else does so at the same time; the last
+    to come stays. Where it cannot be put there, the earlier one goes back."""
+    for turn in range(TURNS):
+        earlier = target.with_name(f"{_earlier_prefix(target)}{os.getpid()}.{turn}")
+        with contextlib.suppress(FileNotFoundError):
+            target.rename(earlier)
+        try:
+            partial.rename(target)
+        except OSError as error:
+            if error.errno in (errno.ENOTEMPTY, errno.EEXIST) and turn + 1 < TURNS:
+                continue  # another build was quicker: its folder is now the earlier one
+            if earlier.exists():
+                earlier.rename(target)
+            raise
+        break
+    for old in _earlier(target):
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def _recover(target: Path) -> None:
+    """Puts back the folder of a build that was killed while it exchanged the two, and clears what builds
+    left that were killed long ago. Another build may do the same meanwhile."""
     if not target.exists():
-        partial.rename(target)
-        return
-    earlier = target.with_name(f".{target.name}.earlier.{os.getpid()}")
-    target.rename(earlier)
+        for old in _earlier(target)[:1]:
+            with contextlib.suppress(OSError):  # that build goes on, or another was quicker
+                old.rename(target)
+    for left in target.parent.glob(f".{escape(target.name)}.new.*"):
+        if time.time() - _changed(left) > LONG_AGO:
+            shutil.rmtree(left, ignore_errors=True)
+
+
+def _earlier(target: Path) -> list[Path]:
+    """Earlier folders that were moved aside, the youngest first."""
+    found = target.parent.glob(f"{escape(_earlier_prefix(target))}*")
+    return sorted(found, key=_changed, reverse=True)
+
+
+def _changed(path: Path) -> float:
+    """When it was changed last; now for what is gone already."""
     try:
-        partial.rename(target)
-    except OSError:
-        earlier.rename(target)
-        raise
-    shutil.rmtree(earlier, ignore_errors=True)
+        return path.stat().st_mtime
+    except FileNotFoundError:
+        return time.time()
+
+
+def _earlier_prefix(target: Path) -> str:
+    return f".{target.name}.earlier."
 
 
 def write_new(path: Path, content: bytes) -> None:

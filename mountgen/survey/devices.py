@@ -46,6 +46,7 @@ LENGTH_KEYS = frozenset(
     (
         *("at", "depth", "width", "height", "length", "diameter"),
         *("print_height", "x_before", "x_after", "u_below", "u_above", "cable_length", "cable_bend_radius"),
+        "service_room",
         *("nut_outer", "nut_thickness", "range_min", "range_max", "beam_diameter"),
         *("wheel_circumference", "wheel_width", "wheel_offset", "body_diameter", "body_length"),
         *("boss_diameter", "boss_height", "shaft_diameter", "sensor_distance_min", "sensor_distance_max"),
