@@ -13,10 +13,11 @@ from mountgen.package.drawing_bar import BarOrder, bar_sheet
 from mountgen.package.drawing_frame import Title, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder, scale_text
-from mountgen.package.drawing_paper import CLEAR, Style, style_for
-from mountgen.package.drawing_rail import draw_rail, rail_scale, rail_tables, rail_view
-from mountgen.package.drawing_tables import Table, draw_column
+from mountgen.package.drawing_paper import CAPTION, CLEAR, Style, style_for
+from mountgen.package.drawing_rail import arrange_rail, draw_rail, rail_tables, rail_view
+from mountgen.package.drawing_tables import Table, draw_table, table_patch
 from mountgen.package.drawing_words import length, length_unit
+from mountgen.package.rail_marks import RailMark, mark_notes
 from mountgen.package.records import Dossier
 from mountgen.package.slope import slope_in_words
 from mountgen.sheet.tree import SheetPart
@@ -224,23 +225,26 @@ def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
     view = rail_view(dossier.survey, holes)
     low = (paper.space.low[0] + CLEAR, paper.space.low[1] + CLEAR)
     tables = rail_tables(view)
-    notes = (*CAUTIONS[:1], *CAUTIONS[3:], *_rail_notes(dossier))
+    notes = (*CAUTIONS[:1], *CAUTIONS[3:], *_rail_notes(dossier, view.mark))
     beside = beside_block(paper, notes)
-    tables_x = paper.space.high[0] - CLEAR - max(table.width for table in tables)
-    area = Patch((low[0], low[1] + 9.0), (tables_x - CLEAR, min(paper.above_block, beside.low[1] - CLEAR)))
-    scale = rail_scale(view, (area.high[0] - area.low[0], area.high[1] - area.low[1]))
+    bottom = min(paper.above_block, beside.low[1] - CLEAR)
+    area = Patch((low[0], low[1] + CAPTION), (paper.space.high[0] - CLEAR, bottom))
+    found = arrange_rail(view, tables, (area.high[0] - area.low[0], area.high[1] - area.low[1]))
+    scale, at = found.scale, [(area.low[0] + x, area.low[1] + y) for x, y in found.tables]
+    taken = [table_patch(*one) for one in zip(tables, at, strict=True)]
     marks = [
         heading(f"Rail, drilling  {scale_text(scale)}", (low[0], low[1] + 4.0)),
-        *draw_rail(view, scale, area),
-        *draw_column(tables, (tables_x, low[1])),
+        *draw_rail(view, scale, area, taken),
+        *(mark for table, corner in zip(tables, at, strict=True) for mark in draw_table(table, corner)),
         *draw_notes("Drilling", notes, beside),
     ]
     title = replace(_title(dossier, "Rail drilling", "Drilling drawing"), scale=scale_text(scale))
     yield SheetBody(paper, title, tuple(marks))
 
 
-def _rail_notes(dossier: Dossier) -> Iterator[str]:
+def _rail_notes(dossier: Dossier, mark: RailMark | None) -> Iterator[str]:
     yield from RAIL_NOTES
+    yield from mark_notes(dossier.survey, mark)
     if any("rivet nut" in hole.holds for hole in dossier.detail.rail_holes):
         yield from RIVET_NOTES
     yield from _slope_notes(dossier)

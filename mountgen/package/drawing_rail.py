@@ -1,22 +1,24 @@
 """The rail as the person who drills it sees it: web from the operator's side, print line, holes, keepouts.
 
-Holes are measured from two marks that can be found on site: along the rail from the print line (left is
-negative), and down from the rail's top edge.
+Holes are measured along the rail from the print line (left is negative) and down from the rail's top edge;
+a mark that can be found on site, M1, is shown with its place, and the table tells the holes' from it too.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mountgen.detail.records import RailHole
 from mountgen.fabrication.lists import below_top
 from mountgen.geometry import Vec2
+from mountgen.package.drawing_arrangement import pack
 from mountgen.package.drawing_flat import Window, text_patch
 from mountgen.package.drawing_labels import Patch, Segment, Surroundings, Wish, draw_labels, place_labels
 from mountgen.package.drawing_ordinates import Edge, Ordinate, depth, draw_ordinates, merged, ordinate_words
 from mountgen.package.drawing_tables import Table
 from mountgen.package.drawing_words import length
+from mountgen.package.rail_marks import RailMark, axles_between, find_mark
 from mountgen.package.svg import (
     BEND,
     CENTRE,
@@ -52,6 +54,7 @@ class RailView:
     survey: Survey
     holes: tuple[RailHole, ...]
     span: Vec2
+    mark: RailMark | None
 
     @property
     def units(self) -> System:
@@ -73,18 +76,36 @@ class RailView:
 
 
 def rail_view(survey: Survey, holes: Sequence[RailHole]) -> RailView:
-    """The stretch that holds every hole and the print line."""
-    xs = [0.0, *(hole.x for hole in holes)]
-    return RailView(survey, tuple(holes), (min(xs) - BESIDE, max(xs) + BESIDE))
+    """The stretch that holds every hole, the print line and the mark."""
+    mark = find_mark(survey, [hole.x for hole in holes])
+    xs = [0.0, *(hole.x for hole in holes), *([mark.x] if mark else [])]
+    return RailView(survey, tuple(holes), (min(xs) - BESIDE, max(xs) + BESIDE), mark)
 
 
-def rail_scale(view: RailView, room: Vec2) -> float:
-    """The largest scale at which the view and its ordinates fit into `room` (mm of paper)."""
-    wide, tall = view.span[1] - view.span[0], view.depth
+@dataclass(frozen=True)
+class RailSheet:
+    """The view's scale, and from the upper left corner of the room: its place and those of the tables."""
+
+    scale: float
+    view: Vec2
+    tables: tuple[Vec2, ...]
+
+
+def arrange_rail(view: RailView, tables: Sequence[Table], room: Vec2) -> RailSheet:
+    """The largest scale at which the view and the tables fit beside or below each other into `room` (mm of
+    paper); at the smallest they may run over its end."""
+    sizes = [(table.width, table.height) for table in tables]
+    for scale in SCALES:
+        corners = pack([_view_size(view, scale)], sizes, room)
+        if corners is not None:
+            return RailSheet(scale, corners[0], tuple(corners[1:]))
+    return RailSheet(SCALES[-1], (0.0, 0.0), tuple((0.0, 0.0) for _ in tables))
+
+
+def _view_size(view: RailView, scale: float) -> Vec2:
     side = _side_depth(view)
-    free = (room[0] - side - RIGHT, room[1] - ABOVE - side)
-    fitting = (s for s in SCALES if s * wide <= free[0] and s * tall <= free[1])
-    return next(fitting, SCALES[-1])
+    wide, tall = view.span[1] - view.span[0], view.depth
+    return (side + scale * wide + RIGHT, ABOVE + scale * tall + side)
 
 
 def _side_depth(view: RailView) -> float:
@@ -101,6 +122,7 @@ def rail_tables(view: RailView) -> list[Table]:
         (
             hole.tag,
             length(hole.x, view.units),
+            *([length(hole.x - view.mark.x, view.units)] if view.mark else []),
             length(view.below_top(hole.z), view.units),
             f"Ø{length(hole.diameter, view.units)}",
             *([hole.holds] if set_in else []),
@@ -108,7 +130,8 @@ def rail_tables(view: RailView) -> list[Table]:
         )
         for hole in view.holes
     )
-    places = ("Hole", f"x from print line, {unit}", f"below top edge, {unit}", "Drill")
+    from_mark = (f"x from M1, {unit}",) if view.mark else ()
+    places = ("Hole", f"x from print line, {unit}", *from_mark, f"below top edge, {unit}", "Drill")
     heads = (*places, *(["Then set in"] if set_in else []), "Joint")
     tables = [Table("Holes in the rail's web", heads, rows)]
     if view.keepouts:
@@ -130,14 +153,17 @@ def _keepout_table(view: RailView, unit: str) -> Table:
     return Table("Keep clear of", ("Mark", "What", f"x, {unit}", f"below top edge, {unit}"), rows)
 
 
-def draw_rail(view: RailView, scale: float, area: Patch) -> Iterator[str]:
-    """All marks of the view, from the upper left corner of `area`."""
+def draw_rail(view: RailView, scale: float, area: Patch, tables: Sequence[Patch]) -> Iterator[str]:
+    """All marks of the view, from the upper left corner of `area`; labels keep off its tables."""
     left = area.low[0] + _side_depth(view)
     window = Window((left - scale * view.span[0], area.low[1] + ABOVE), scale)
     yield from _web(view, window)
     yield from _print_line(view, window)
     for keepout in view.keepouts:
         yield from _keepout(view, window, keepout)
+    yield from _axles(view, window)
+    if view.mark:
+        yield line(*_mark_line(view.mark, view, window), CENTRE, "mark")
     for hole in view.holes:
         centre = window.point(_place(view, hole))
         yield ring(centre, scale * hole.diameter / 2, VISIBLE, f"hole {hole.tag}")
@@ -145,7 +171,9 @@ def draw_rail(view: RailView, scale: float, area: Patch) -> Iterator[str]:
     rows = _rows(view, window)
     for edge, row in rows:
         yield from draw_ordinates(row, edge)
-    yield from draw_labels(place_labels(_wishes(view, window), _surroundings(view, window, area)))
+    around = _surroundings(view, window, area)
+    around = replace(around, patches=(*around.patches, *tables))
+    yield from draw_labels(place_labels(_wishes(view, window), around))
 
 
 def _place(view: RailView, hole: RailHole) -> Vec2:
@@ -201,6 +229,28 @@ def _keepout(view: RailView, window: Window, keepout: Keepout) -> Iterator[str]:
     yield line((x0, y1), (x1, y0))
 
 
+def _axle_rings(view: RailView, window: Window) -> Iterator[tuple[Vec2, float]]:
+    """Middle and radius on the paper of every roller's axle that ends in the web."""
+    across = view.survey.line.roller_axle_diameter
+    down = view.below_top(-view.survey.line.roller_diameter / 2)
+    if 0.0 < down < view.depth:
+        for axle in axles_between(view.survey, *view.span):
+            yield window.point((axle.x, -down)), window.scale * across / 2
+
+
+def _axles(view: RailView, window: Window) -> Iterator[str]:
+    """The axles as narrow circles with an upright centre line: only their x is a mark."""
+    for (x, y), radius in _axle_rings(view, window):
+        yield ring((x, y), radius, NARROW, "axle")
+        yield line((x, y - radius - OVERSHOOT), (x, y + radius + OVERSHOOT), CENTRE, "centre")
+
+
+def _mark_line(mark: RailMark, view: RailView, window: Window) -> Segment:
+    """Upright through the mark, from over the rail to its lower edge."""
+    x, top = window.point((mark.x, 0.0))
+    return ((x, top - 4.0), window.point((mark.x, -view.depth)))
+
+
 def _cross(view: RailView, hole: RailHole, window: Window) -> list[Segment]:
     x, y = window.point(_place(view, hole))
     arm = window.scale * hole.diameter / 2 + OVERSHOOT
@@ -214,6 +264,9 @@ def _rows(view: RailView, window: Window) -> list[tuple[Edge, list[Ordinate]]]:
     side = Edge("left", left)
     along, down = [], [Ordinate(0.0, "0", top, left), _ordinate_of_bottom(view, window)]
     along.append(Ordinate(0.0, "0", window.origin[0], bottom.across))
+    if view.mark:
+        x = window.point((view.mark.x, 0.0))[0]
+        along.append(Ordinate(view.mark.x, length(view.mark.x, view.units), x, bottom.across))
     for hole in view.holes:
         x, y = window.point(_place(view, hole))
         reach = window.scale * hole.diameter / 2
@@ -233,7 +286,7 @@ def _wishes(view: RailView, window: Window) -> list[Wish]:
         Wish(hole.tag, window.point(_place(view, hole)), window.scale * hole.diameter / 2 + 0.3)
         for hole in view.holes
     ]
-    marks = []
+    marks = [Wish("M1", _mark_line(view.mark, view, window)[0], 0.3)] if view.mark else []
     for i, keepout in enumerate(view.keepouts, 1):
         patch = _keepout_patch(view, window, keepout)
         middle = ((patch.low[0] + patch.high[0]) / 2, (patch.low[1] + patch.high[1]) / 2)
@@ -243,12 +296,18 @@ def _wishes(view: RailView, window: Window) -> list[Wish]:
 
 def _surroundings(view: RailView, window: Window, area: Patch) -> Surroundings:
     patches = [_keepout_patch(view, window, keepout) for keepout in view.keepouts]
+    patches += [Patch((x - r, y - r), (x + r, y + r)) for (x, y), r in _axle_rings(view, window)]
     lines: list[Segment] = [(window.point((0.0, 40.0)), window.point((0.0, -view.depth)))]
     for hole in view.holes:
         x, y = window.point(_place(view, hole))
         r = window.scale * hole.diameter / 2
         patches.append(Patch((x - r, y - r), (x + r, y + r)))
         lines += _cross(view, hole, window)
+    if view.mark:
+        lines.append(_mark_line(view.mark, view, window))
+    x, top = window.origin
+    print_line = Words("print line, x = 0", (x, top - 9.5), anchor="middle")
+    patches.append(text_patch(print_line))
     for edge, row in _rows(view, window):
         patches += [text_patch(text) for text in ordinate_words(row, edge)]
         lines += [(edge.point(o.along, o.start), edge.point(o.along, edge.across)) for o in row]

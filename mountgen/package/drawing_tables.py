@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from mountgen.geometry import Vec2
+from mountgen.package.drawing_labels import Patch
 from mountgen.package.svg import NARROW, SMALL, VISIBLE, Words, box, line, words
 from mountgen.package.svg_text import text_width
 
@@ -39,6 +40,11 @@ class Table:
     @property
     def height(self) -> float:
         return TITLE + ROW * (1 + len(self.rows))
+
+
+def table_patch(table: Table, at: Vec2) -> Patch:
+    """The paper that a table covers from its upper left corner."""
+    return Patch(at, (at[0] + table.width, at[1] + table.height))
 
 
 def stacked(tables: Sequence[Table], height: float) -> list[list[Table]]:
