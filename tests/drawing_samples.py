@@ -11,8 +11,10 @@ from xml.etree import ElementTree
 
 from shops import SHOP
 
+from mountgen.assembly.units import in_world
 from mountgen.assumed import assumption_effects
 from mountgen.catalogue.reader import Catalogue, profiles_folder
+from mountgen.checks.assembly import assembly_of
 from mountgen.detail.records import Detail
 from mountgen.geometry import Box, Vec2, rectangle, rounded
 from mountgen.mechanics.bending import Din6935
@@ -86,7 +88,7 @@ def box_pictures(detail: Detail) -> Pictures:
     lines = {
         i.name: (Line((10.0 * at, 0.0), (10.0 * at, 40.0 + at)),) for at, i in enumerate(detail.instances)
     }
-    return Pictures({i.name: lines[i.name] for i in detail.instances if not i.joint}, lines)
+    return Pictures({i.name: lines[i.name] for i in detail.instances if not i.joint}, lines, lines)
 
 
 def _rectangle_view(wide: float, tall: float) -> View:
@@ -115,6 +117,7 @@ def mount(survey: str = "seed-cartons") -> Dossier:
         views={part.number: box_views(84.0, 75.0, 108.0) for part in detail.sheets},
         masses={part.number: 0.25 for part in made},
         pictures=box_pictures(detail),
+        steps=in_world(assembly_of(found.scene), found.survey.line.flow).steps,
         margins=found.scene.joint_margins,
     )
 

@@ -24,7 +24,9 @@ from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.documents import write_set_up
 from mountgen.package.feasibility import feasibility_page
 from mountgen.package.records import Dossier
-from mountgen.package.setup_sheet import set_up_data, standing, tools, torque_text
+from mountgen.package.setup_sheet import set_up_data
+from mountgen.package.setup_sheet_tools import tools
+from mountgen.package.setup_sheet_words import standing, torque_text
 from mountgen.package.slope import slope_in_words
 from mountgen.study import study
 from mountgen.survey import assemble

@@ -26,7 +26,7 @@ from mountgen.layout.pattern import rail_face
 from mountgen.layout.play import LegSlots
 from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.drawing_rail import flange_edges, rail_tables, rail_view
-from mountgen.package.setup_sheet import tools
+from mountgen.package.setup_sheet_tools import tools
 from mountgen.package.svg import HIDDEN, NARROW
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey

@@ -197,7 +197,7 @@ def test_cut_and_drill_names_every_hole_of_the_rail(package):
 
 def test_set_up_tells_the_controllers_numbers(package):
     setup, text = package.manifest["setup"], package.set_up_text
-    assert f"Encoder divider {setup['encoder_divider']}\n" in text
+    assert re.search(rf"Encoder divider {setup['encoder_divider']}\b", text)
     assert setup["flow"].replace("_", " ") in text
     assert all(product["product"] in text for product in setup["products"])
 

@@ -74,12 +74,16 @@ class Blocked:
 @dataclass(frozen=True)
 class Step:
     """One step of the sheet: on the bench, a sub-assembly is made up; on the line, a piece is mounted.
-    `instances` are the parts that this step is about."""
+    `pieces` are the parts that come in with each move."""
 
     title: str
     moves: tuple[Move, ...]
-    instances: tuple[str, ...]
+    pieces: tuple[tuple[str, ...], ...]
     on_bench: bool = False
+
+    @property
+    def instances(self) -> tuple[str, ...]:
+        return tuple(name for piece in self.pieces for name in piece)
 
     @property
     def fastenings(self) -> tuple[str, ...]:

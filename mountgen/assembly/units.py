@@ -15,6 +15,7 @@ from mountgen.detail.exploded import CARRIED
 from mountgen.detail.records import Detail, Instance, Joint
 from mountgen.geometry import Box, Placement
 from mountgen.layout.rules import KEY_ROOM
+from mountgen.survey.records import Flow
 
 ARM_UNIT = "arm with cross plate"
 BENCH = MappingProxyType(
@@ -80,8 +81,8 @@ def put_together(detail: Detail, site: Named) -> Assembly:
         found = find_order(bench_puzzle(detail, unit))
         if isinstance(found, Blocked):
             return Assembly(tuple(steps), found)
-        names = tuple(instance.name for instance in unit.instances)
-        steps.append(Step(f"make up the {unit.name}", found, names, on_bench=True))
+        pieces = tuple((move.piece,) for move in found)
+        steps.append(Step(f"make up the {unit.name}", found, pieces, on_bench=True))
     found = find_order(line_puzzle(detail, units, site))
     if isinstance(found, Blocked):
         return Assembly(tuple(steps), found)
@@ -95,9 +96,23 @@ def _line_steps(moves: Iterable[Move], members: Mapping[str, tuple[str, ...]]) -
     for move in moves:
         waiting.append(move)
         if move.fastenings:
-            names = tuple(name for waited in waiting for name in members[waited.piece])
-            yield Step(f"mount the {move.piece}", tuple(waiting), names)
+            pieces = tuple(members[waited.piece] for waited in waiting)
+            yield Step(f"mount the {move.piece}", tuple(waiting), pieces)
             waiting = []
+
+
+def in_world(assembly: Assembly, flow: Flow) -> Assembly:
+    """The steps on the line as they are seen there; they were found in the working view."""
+    if flow == "left_to_right":
+        return assembly
+    return replace(assembly, steps=tuple(s if s.on_bench else _flipped(s) for s in assembly.steps))
+
+
+def _flipped(step: Step) -> Step:
+    ways = (move.direction for move in step.moves)
+    flipped = (None if way is None else (-way[0], way[1], way[2]) for way in ways)
+    moves = zip(step.moves, flipped, strict=True)
+    return replace(step, moves=tuple(replace(move, direction=way) for move, way in moves))
 
 
 def units_of(detail: Detail) -> Iterator[Unit]:

@@ -44,9 +44,9 @@ def exploded(detail: Detail) -> Detail:
     return replace(detail, instances=tuple(moved))
 
 
-def explosion(detail: Detail) -> dict[str, Vec3]:
-    """How far every instance is moved, mm."""
-    shifts = _carried_along(detail, _part_shifts(detail))
+def explosion(detail: Detail, root: str = ROOT) -> dict[str, Vec3]:
+    """How far every instance is moved off the root part, mm."""
+    shifts = _carried_along(detail, _part_shifts(detail, root))
     for joint in detail.joints:
         shifts.update(_fastener_shifts(detail, joint, shifts))
     return {instance.name: shifts.get(instance.name, (0.0, 0.0, 0.0)) for instance in detail.instances}
@@ -57,11 +57,11 @@ def _moved(instance: Instance, shift: Vec3) -> Instance:
     return replace(instance, placement=place)
 
 
-def _part_shifts(detail: Detail) -> dict[str, Vec3]:
+def _part_shifts(detail: Detail, root: str) -> dict[str, Vec3]:
     """Parts that joints hold, reached from the root by the fewest joints."""
     names = {instance.name for instance in detail.instances}
-    shifts: dict[str, Vec3] = {ROOT: (0.0, 0.0, 0.0)}
-    waiting = deque([ROOT])
+    shifts: dict[str, Vec3] = {root: (0.0, 0.0, 0.0)}
+    waiting = deque([root])
     while waiting:
         here = waiting.popleft()
         for joint in detail.joints:

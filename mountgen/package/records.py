@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from mountgen.assembly.records import Step
 from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.detail.records import Detail, Rgb
@@ -82,10 +83,11 @@ class ShopWork:
 @dataclass(frozen=True)
 class Pictures:
     """What is seen of the whole mount from ISOMETRIC: lines by instance, put together (without its fasteners)
-    and pulled apart."""
+    and pulled apart; and of every instance `alone`, with its origin at (0, 0)."""
 
     assembled: dict[str, tuple[Curve, ...]]
     exploded: dict[str, tuple[Curve, ...]]
+    alone: dict[str, tuple[Curve, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -101,3 +103,5 @@ class Dossier(Findings):
     pictures: Pictures
     margins: tuple[JointMargins, ...] = ()
     """Preload and margins of the groups of screws whose loads are known, in the order of the load path."""
+    steps: tuple[Step, ...] = ()
+    """The steps that put it together; none for a mount that stands already."""

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from mountgen.assembly.units import in_world
 from mountgen.assumed import AssumedEffect, assumption_effects
 from mountgen.catalogue.reader import Catalogue
+from mountgen.checks.assembly import assembly_of
 from mountgen.detail.boxes import local_boxes
 from mountgen.detail.records import MadePart
 from mountgen.errors import ShopError
@@ -177,6 +179,7 @@ def _write_papers(
         views=drawn_views(built),
         masses=built.masses,
         pictures=pictures(built),
+        steps=in_world(assembly_of(study.scene), study.survey.line.flow).steps,
         margins=study.scene.joint_margins,
     )
     write_documents(folder, dossier, flavour)

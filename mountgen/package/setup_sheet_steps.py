@@ -1,0 +1,161 @@
+"""The steps of assembly in words and pictures: what comes in from where, what is tightened and how far."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from mountgen.assembly.records import Move, Step
+from mountgen.detail.records import Detail, ExtrusionPart, Instance, Joint
+from mountgen.geometry import Vec3, dot
+from mountgen.package.records import Dossier
+from mountgen.package.setup_picture_steps import step_picture
+from mountgen.package.setup_sheet_words import source_letters, standing, torque_text
+from mountgen.units import format_length
+
+FROM: dict[Vec3, str] = {
+    (0.0, 1.0, 0.0): "from the operator's side",
+    (0.0, -1.0, 0.0): "from the line's side",
+    (0.0, 0.0, -1.0): "from above",
+    (0.0, 0.0, 1.0): "from below",
+    (1.0, 0.0, 0.0): "from the left",
+    (-1.0, 0.0, 0.0): "from the right",
+}
+"""Where a part comes from, by the direction in which it moves; left and right as the operator sees them."""
+FACES: dict[Vec3, str] = {
+    (0.0, 1.0, 0.0): "operator's",
+    (0.0, -1.0, 0.0): "line's",
+    (1.0, 0.0, 0.0): "left",
+    (-1.0, 0.0, 0.0): "right",
+    (0.0, 0.0, 1.0): "lower",
+    (0.0, 0.0, -1.0): "upper",
+}
+"""The face of a bar that a screw goes into, by the screw's direction."""
+PROVEN = (
+    "Found by taking the finished mount apart in thought: at every step the part comes in on a straight "
+    "way, and "
+    "a straight key reaches every screw, free of rail, bed, guides and parts already mounted. Torque: "
+    "joint, key, "
+    "torque, letter of its source."
+)
+
+
+def step_blocks(dossier: Dossier) -> list[dict[str, object]]:
+    """Every step: its title, its sentences, and its picture with a text for those who do not see it."""
+    return [
+        {
+            "title": step.title[0].upper() + step.title[1:],
+            "where": "bench" if step.on_bench else "line",
+            "lines": list(_lines(dossier, step)),
+            "picture": step_picture(dossier.detail, step, dossier.pictures.alone),
+            "alt": f"{step.title}: " + ", ".join(step.instances),
+        }
+        for step in dossier.steps
+    ]
+
+
+def _lines(dossier: Dossier, step: Step) -> Iterator[str]:
+    yield from _before(dossier, step)
+    for move in step.moves:
+        yield _move(dossier, move, on_bench=step.on_bench)
+    yield from _after(dossier, step)
+
+
+def _move(dossier: Dossier, move: Move, *, on_bench: bool) -> str:
+    name = move.piece[0].upper() + move.piece[1:]
+    if on_bench:
+        came = f"{name}." if move.direction is not None else f"{name}: lay it down first."
+    else:
+        came = f"{name}: comes in {FROM[_rounded(move.direction)]}." if move.direction else f"{name}."
+    return " ".join([came, *_tightened(dossier, move)])
+
+
+def _rounded(way: Vec3) -> Vec3:
+    return (round(way[0]) + 0.0, round(way[1]) + 0.0, round(way[2]) + 0.0)
+
+
+def _tightened(dossier: Dossier, move: Move) -> Iterator[str]:
+    """Joints of a move that take the same key and torque in one sentence."""
+    letters = source_letters(dossier.detail.joints)
+    alike: dict[tuple[str, str], list[str]] = {}
+    for joint in dossier.detail.joints:
+        if joint.id in move.fastenings:
+            alike.setdefault((_how(dossier, joint, letters), joint.title), []).append(joint.id)
+    for (how, title), found in alike.items():
+        yield f"{', '.join(found)} ({title}): {how}."
+
+
+def _how(dossier: Dossier, joint: Joint, letters: dict[str, str]) -> str:
+    if not joint.key:
+        return "by hand"
+    return f"key {joint.key}, {torque_text(joint.torque_nm, dossier.survey)}, {letters[joint.torque_source]}"
+
+
+def _before(dossier: Dossier, step: Step) -> Iterator[str]:
+    """What is done before the first part of a step comes in."""
+    detail = dossier.detail
+    for instance in detail.instances:
+        if (
+            instance.name in step.instances
+            and isinstance(detail.parts[instance.part], ExtrusionPart)
+            and step.on_bench
+        ):
+            yield from _slot_nuts(detail, instance)
+    if step.title == "mount the rail angle":
+        yield from _rail_work(dossier)
+
+
+def _slot_nuts(detail: Detail, bar: Instance) -> Iterator[str]:
+    """The T-nuts of a bar by face, in the order in which they lie from its datum end."""
+    faces: dict[str, list[Joint]] = {}
+    names = {instance.name for instance in detail.instances}
+    for joint in detail.joints:
+        if joint.members[-1].instance == bar.name and f"{joint.id} T-nut" in names:
+            faces.setdefault(FACES[_rounded(joint.direction)], []).append(joint)
+    along = bar.placement.z_axis
+    listed = [
+        f"{face} face " + ", ".join(j.id for j in sorted(found, key=lambda j: dot(j.point, along)))
+        for face, found in faces.items()
+    ]
+    if listed:
+        end = "lower end" if along[2] > 0.5 else "operator's end"
+        yield f"T-nuts into the slots before the caps, from the {end} on: {'; '.join(listed)}."
+
+
+def _rail_work(dossier: Dossier) -> Iterator[str]:
+    if dossier.detail.rail_holes:
+        yield (
+            "Drill the rail by rail/drill-template.pdf (measure its check bar first): centre punch, pilot, "
+            "drill, "
+            "deburr both sides, touch up bare edges, take every chip out of the line."
+        )
+    else:
+        yield "Put the T-nuts into the rail's slots."
+
+
+def _after(dossier: Dossier, step: Step) -> Iterator[str]:
+    """How the part is set before it gets its torque, and what to look at."""
+    survey, units = dossier.survey, dossier.survey.units
+    first = dossier.setup.products[0]
+    if step.title == "mount the rail angle":
+        yield (
+            "Screws finger tight; the slots allow for levelling. Square: tape from the rail's upper edge to "
+            "the "
+            "angle's upper edge at both ends, equal within 0.5 mm; then the torque."
+        )
+    elif step.title == "mount the post":
+        yield standing(survey)
+    elif step.title == "mount the arm with cross plate":
+        yield (
+            f"Arm stop under the cross plate. First setting ({first.product}): post scale "
+            f"{format_length(first.post_scale_mm, units)}, arm scale "
+            f"{format_length(first.arm_scale_mm, units)}. "
+            "Square: hold a square against post and arm; tape from the rail to the arm at both ends."
+        )
+    elif step.title == "mount the head bracket":
+        yield (
+            f"Tilt {first.tilt_deg:g}°: pin in its stop, then the lock. Nozzle plate parallel to the "
+            "product: rule or "
+            "square against the shoe, equal gap at both ends of the column."
+        )
+    elif step.title == "mount the encoder unit":
+        yield "Hook the spring; the wheel rests on the surface by the spring alone and turns freely."
