@@ -174,11 +174,14 @@ def test_cut_and_drill_names_every_part(package):
     assert all(times_told(part["number"], whole) for part in package.manifest["parts"])
 
 
-def test_every_sheet_part_has_one_drawing_with_every_hole_and_bend(package):
+def test_every_sheet_part_has_a_drawing_with_every_hole_and_bend(package):
+    """On one sheet, or on one for cutting and one for bending."""
     for part in package.study.detail.sheets:
         flat = unfold(part, SHOP.bend_rule(part.material))
         title = f"Identification number\n{part.number}\n"
-        [page] = [text for text in package.drawing_pages if title in text]
+        pages = [text for text in package.drawing_pages if title in text]
+        assert 1 <= len(pages) <= 2, part.number
+        page = "\n".join(pages)
         for tag in [hole.tag for hole in flat.holes] + [line.tag for line in flat.bend_lines]:
             # In the picture (where the text before it may run on) and in the table.
             assert len(re.findall(rf"{tag}(?!\d)", page)) >= 2, (part.number, tag)
