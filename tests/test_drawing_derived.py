@@ -90,6 +90,14 @@ def test_a_bent_part_says_all_that_its_making_needs():
     assert any(t.startswith("Material steel-s235, thickness 3 mm") for t in found)
 
 
+def test_a_part_that_needs_two_sheets_is_cut_by_one_and_bent_by_the_other():
+    flat, bending = ({t.text for t in texts(svg)} for svg in draw_part(order_of(angle_part())))
+    assert {"Part drawing, flat", "Holes"} <= flat
+    assert {"Part drawing, bending", "Bends", "Material steel-s235, thickness 3 mm. Quantity 2."} <= bending
+    assert not {"Bends", "B1 R3"} & flat
+    assert "Holes" not in bending
+
+
 def test_lettering_is_never_below_two_and_a_half_millimetres():
     for svg in draw_part(order_of(angle_part())):
         assert min(t.height for t in texts(svg)) >= 2.5 - 1e-4

@@ -24,6 +24,7 @@ from mountgen.package.drawing_frame import Title, draw_sheet, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import (
     PartOrder,
+    apart_notes,
     cut_notes,
     cut_tables,
     fold_notes,
@@ -120,8 +121,8 @@ def _tables(shown: Shown) -> list[Table]:
 
 
 def _notes(shown: Shown) -> list[str]:
-    cut = cut_notes(shown.order) if shown.flat else []
-    return [*cut, *(fold_notes(shown.order) if shown.folded else [])]
+    own = cut_notes(shown.order) if shown.flat else apart_notes(shown.order)
+    return [*own, *(fold_notes(shown.order) if shown.folded else [])]
 
 
 def _views_area(paper: Paper, notes: Patch) -> Patch:

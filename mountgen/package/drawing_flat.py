@@ -49,7 +49,7 @@ DIMENSION_GAP = 6.0
 OVERSHOOT = 2.0
 """mm that a centre line runs past its hole."""
 DATUM_RADIUS = 1.5
-CROWDED = 0.6
+CROWDED = 0.45
 """mm of paper; leaders of one row closer than this cannot be told apart."""
 ONE_LINE = 0.1
 """mm of paper; leaders of opposite rows closer than this look like one."""

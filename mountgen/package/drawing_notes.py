@@ -156,6 +156,15 @@ def _outline_notes(order: PartOrder) -> list[str]:
     return notes
 
 
+def apart_notes(order: PartOrder) -> list[str]:
+    """What a sheet for bending alone says of the part."""
+    part, thickness = order.part, length_unit(order.part.thickness, order.units)
+    return [
+        f"Material {part.material}, thickness {thickness}. Quantity {order.quantity}.",
+        "Flat, holes and finish: the sheet before.",
+    ]
+
+
 def fold_notes(order: PartOrder) -> list[str]:
     """How the part is bent; nothing for a flat part."""
     if not order.flat.bend_lines:
