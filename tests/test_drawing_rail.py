@@ -11,6 +11,9 @@ from random_surveys import feasible_studies
 
 from mountgen.package.cut_sheet import cut_and_drill_sheets
 from mountgen.package.drawing_rail import SCALES, arrange_rail, rail_tables, rail_view
+from mountgen.package.drawing_words import length_unit
+from mountgen.package.drill_template import drill_template
+from mountgen.package.drill_template_page import template_pages
 from mountgen.package.rail_marks import NEAR, RailMark, axles_between, find_mark, mark_notes
 from mountgen.survey.records import Assumption, Keepout, Survey
 from mountgen.units import Measured
@@ -92,6 +95,18 @@ def test_every_hole_is_told_from_the_print_line_and_from_the_mark(name):
     assert any(abs(value - mark.x) <= 0.005 for value in shown)
     assert [t.text for t in texts(svg) if t.role == "tag"].count("M1") == 1
     assert len(with_role(svg, "mark")) == 1
+
+
+@pytest.mark.parametrize("name", ["seed-cartons", "seed-trays-inch", "compost-sacks"])
+def test_the_template_checks_a_hole_from_the_mark_too(name):
+    dossier = mount(name)
+    holes = dossier.detail.rail_holes
+    mark = find_mark(dossier.survey, [hole.x for hole in holes])
+    (page, *_) = template_pages(drill_template(dossier))
+    told = " ".join(t.text for t in texts(page))
+    off = holes[0].x - mark.x
+    side = "right" if off > 0 else "left"
+    assert f"{length_unit(abs(off), dossier.survey.units)} to the {side} of the {mark.what}" in told
 
 
 def test_no_text_on_text_on_the_rail_of_random_mounts():

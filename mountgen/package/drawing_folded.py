@@ -41,7 +41,7 @@ SMALLEST_PICTURE = 20.0
 """mm of paper that the picture gets at least, each way."""
 MARGIN = 7.0
 """mm all round the group, for the marks of cuts."""
-BEYOND = 2.5
+BEYOND = 4.0
 """mm of paper from a view to the ends of a cut's line."""
 DIRECTIONS = (FROM_FRONT, FROM_TOP, FROM_LEFT)
 WIDE_END, ARROW_TAIL = 3.5, 6.0

@@ -23,6 +23,7 @@ from mountgen.package.check_bars import (
 )
 from mountgen.package.drawing_words import length_unit, plain
 from mountgen.package.drill_template import OVERLAP, Template, Tile, Tiling, tiling
+from mountgen.package.rail_marks import find_mark
 from mountgen.package.svg import (
     BEND,
     CENTRE,
@@ -288,11 +289,17 @@ def _control(template: Template) -> str:
     """Where one hole must come to lie, to be checked with a rule."""
     hole, units = template.holes[0], template.survey.units
     x, y = template.centre(hole)
-    side = "right" if x > 0.0 else "left"
+    mark = find_mark(template.survey, [one.x for one in template.holes])
+    found = f" It lies {_beside(x - mark.x, units)} the {mark.what}." if mark else ""
     return (
-        f"Check with a rule before you drill: {hole.tag} lies {length_unit(abs(x), units)} to the {side} of "
-        f"the print line and {length_unit(-y, units)} below the rail's top edge."
+        f"Check with a rule before you drill: {hole.tag} lies {_beside(x, units)} the print line and "
+        f"{length_unit(-y, units)} below the rail's top edge.{found}"
     )
+
+
+def _beside(x: float, units: System) -> str:
+    """Where something lies along the rail: '12 mm to the right of'."""
+    return f"{length_unit(abs(x), units)} to the {'right' if x > 0.0 else 'left'} of"
 
 
 def _joining(pages: Tiling) -> list[str]:
