@@ -233,3 +233,19 @@ def test_the_sheet_keeps_the_trades_order_of_commissioning():
     words += ("lint-free", "enable the trigger", "test print", "Nip up")
     places = [steps.index(word) for word in words]
     assert places == sorted(places)
+
+
+def test_a_wheel_that_fits_is_named_when_lengths_are_off():
+    """The sacks: 21000 counts a turn, 180 columns an inch by 15: 21000 x 25.4 / 2700 = 197.56 mm."""
+    [row] = [row for row in controller_numbers(mount("compost-sacks")) if row[0].startswith("Resolution")]
+    assert "off +1.24 %" in row[2]
+    assert "a wheel of 197.56 mm circumference" in row[2]
+    assert "circumference" not in str(
+        [row for row in controller_numbers(mount()) if row[0].startswith("Resolution")]
+    )
+
+
+def test_the_off_delay_is_told_as_travel_below_the_shortest_gap():
+    """A time would be another travel at another speed, and print twice on a slow line."""
+    told = {row[0]: row[1:] for row in limit_rows(mount())}
+    assert told["Off-delay of the photo-eye, as travel"][0] == "less than 250.0 mm"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from mountgen.layout.records import MOST_SETTINGS
 from mountgen.layout.setup import LineLimits, line_limits
+from mountgen.mechanics.timing import fitting_circumference
 from mountgen.package.drawing_words import plain
 from mountgen.package.records import Dossier
 from mountgen.package.setup_sheet_words import flow_text
@@ -18,6 +19,8 @@ SCALES_EXPLAINED = (
     "underside of the cross joint above the post's lower end. Arm scale: the arm's operator end behind the "
     "middle of the joint. Stand-off: nozzle plate to product."
 )
+WORTH_ANOTHER_WHEEL = 0.5
+"""% that lengths are off from which on the sheet names the wheel that fits (rule of this project)."""
 CHANGED_SPEED = 1.1
 """Times the set speed, for the example of a line without an encoder."""
 
@@ -63,10 +66,20 @@ def _travel(dossier: Dossier, limits: LineLimits) -> Iterator[list[str]]:
 
 
 def _length_error(dossier: Dossier) -> str:
-    error = dossier.setup.print_length_error_percent
-    if dossier.setup.encoder_divider is None:
-        return f"the head's own {dossier.survey.head.column_dpi:g} dpi, at the set speed only"
-    return f"the head's {dossier.survey.head.column_dpi:g} dpi by a whole divider; lengths off {error:+.2f} %"
+    setup, survey = dossier.setup, dossier.survey
+    if setup.encoder_divider is None or survey.encoder is None:
+        return f"the head's own {survey.head.column_dpi:g} dpi, at the set speed only"
+    off = setup.print_length_error_percent
+    told = f"the head's {survey.head.column_dpi:g} dpi by a whole divider; lengths off {off:+.2f} %"
+    if abs(off) < WORTH_ANOTHER_WHEEL:
+        return told
+    encoder = survey.encoder
+    wheel = fitting_circumference(
+        encoder.pulses_per_turn, encoder.edges_per_pulse, survey.head.column_dpi, setup.encoder_divider
+    )
+    return (
+        f"{told}; a wheel of {format_length(wheel, survey.units, 2)} circumference would print them exactly"
+    )
 
 
 def limit_rows(dossier: Dossier) -> list[list[str]]:
@@ -82,6 +95,11 @@ def limit_rows(dossier: Dossier) -> list[list[str]]:
         ],
         ["Shortest product for the trigger", least, f"here {format_length(limits.shortest_product, units)}"],
         ["Shortest gap for the trigger", least, f"here {format_length(limits.shortest_gap, units)}"],
+        [
+            "Off-delay of the photo-eye, as travel",
+            f"less than {format_length(limits.shortest_gap, units)}",
+            "more than any opening inside one product; a time would change with the speed",
+        ],
         [
             "Products between photo-eye and print",
             f"{survey.controller.queue_depth} in the queue",
