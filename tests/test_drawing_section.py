@@ -80,7 +80,7 @@ def test_a_tray_needs_two_sections_that_cross():
 
 def bent_parts():
     yield from (hat(), shoe(), tray())
-    for study in feasible_studies(3):
+    for study in feasible_studies(2):
         yield from (part for part in study.detail.sheets if part.root.bends)
 
 
