@@ -7,7 +7,8 @@ from conftest import EXAMPLES
 from random_surveys import feasible_studies, mirrored_line
 from test_checks_each import check_of, example, numbers, sound, studied
 
-from mountgen.assembly.units import put_together, units_of
+from mountgen.assembly.records import Assembly, Move, Step
+from mountgen.assembly.units import in_world, put_together, units_of
 from mountgen.checks.assembly import assembly_of, order_check
 from mountgen.checks.clearances import site_boxes
 from mountgen.detail.exploded import CARRIED
@@ -99,3 +100,11 @@ def test_the_check_tells_the_least_room_of_any_key():
     rooms = [move.room for step in assembly_of(made.scene).steps for move in step.moves]
     assert check.value == min(rooms)
     assert check.verdict == "pass"
+
+
+def test_ways_in_on_the_line_are_mirrored_with_the_line_and_those_on_the_bench_are_not():
+    move = Move("post", (1.0, 0.0, 0.0), ("P1",), 200.0)
+    steps = tuple(Step("mount", (move,), (("post",),), on_bench=bench) for bench in (True, False))
+    left = in_world(Assembly(steps), "right_to_left").steps
+    assert [step.moves[0].direction[0] for step in left] == [1.0, -1.0]
+    assert in_world(Assembly(steps), "left_to_right").steps == steps
