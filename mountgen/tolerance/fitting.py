@@ -89,9 +89,10 @@ def passes(off: Floats, places: Floats, play: float) -> Flags:
 
     Those that pass when the pattern lies by plain least squares need no better place.
     """
-    moves = _moves(places)
-    even = np.full((1, off.shape[1]), 1.0 / off.shape[1])
-    away = np.hypot(*np.moveaxis(off - _laid(off, moves, even), 2, 0)).max(axis=1)
+    flat = _moves(places).reshape(-1, 3)
+    follows = flat @ np.linalg.pinv(flat)
+    left_over = off.reshape(len(off), -1) @ (np.eye(len(follows)) - follows)
+    away = np.hypot(left_over[:, ::2], left_over[:, 1::2]).max(axis=1)
     found: Flags = away <= play
     left = np.flatnonzero(~found)
     if left.size:
