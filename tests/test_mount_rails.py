@@ -21,7 +21,7 @@ from shops import SHOP
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import profiles_folder
 from mountgen.checks.records import Check
-from mountgen.detail.records import Joint
+from mountgen.detail.records import Joint, RailHole
 from mountgen.layout.pattern import rail_face
 from mountgen.layout.play import LegSlots
 from mountgen.package.cut_sheet import cut_and_drill_sheets
@@ -284,14 +284,17 @@ def test_the_drilling_table_names_what_is_set_into_the_holes() -> None:
         assert {hole.holds for hole in made.detail.rail_holes} == {expected}
 
 
+HOLE = RailHole("R1", 120.0, -40.0, 7.0, "R1")
+
+
 @pytest.mark.parametrize(("opens", "pens"), [("in", (HIDDEN, NARROW)), ("out", (NARROW, HIDDEN))])
 def test_the_drilling_drawing_hides_the_flange_that_stands_behind(opens, pens) -> None:
     """A Z: one flange behind the web, the other before it."""
     survey = replace(cartons(), rail=replace(cartons().rail, profile=CATALOGUE.rail("z-formed-100x40x2.5")))
     survey = replace(survey, rail=replace(survey.rail, opens=opens))
-    assert tuple(pen for _, pen in flange_edges(rail_view(survey, ()))) == pens
+    assert tuple(pen for _, pen in flange_edges(rail_view(survey, (HOLE,)))) == pens
     plain = replace(survey, rail=replace(survey.rail, profile=CATALOGUE.rail("flat-80x8")))
-    assert list(flange_edges(rail_view(plain, ()))) == []
+    assert list(flange_edges(rail_view(plain, (HOLE,)))) == []
 
 
 @pytest.mark.parametrize(
