@@ -137,6 +137,15 @@ def test_keys_follow_everything_that_an_outcome_depends_on(tmp_path, monkeypatch
     assert key() == seen[-1]
 
 
+def test_a_mark_before_the_text_hides_no_file_that_a_survey_names(tmp_path):
+    survey, named = tmp_path / "s.toml", tmp_path / "list.csv"
+    survey.write_bytes(b'\xef\xbb\xbf[products]\nfile = "list.csv"\n')
+    named.write_text("a")
+    before = survey_key(survey, "")
+    named.write_text("b")
+    assert survey_key(survey, "") != before
+
+
 def test_surveys_of_a_folder(tmp_path):
     """In the order of their paths; shops and hidden files are none; what is no TOML is told by its reader."""
     (tmp_path / "b").mkdir()

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from mountgen.catalogue.rail_view import Slot
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import Extrusion, PatternHole, Thread
+from mountgen.catalogue.records import Encoder, Extrusion, PatternHole, Thread
 from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point
 from mountgen.detail.joints import (
     ArcAbout,
@@ -333,10 +333,27 @@ def _encoder(
         ),
         "nut",
     )
+    yield from _encoder_openings(place, encoder, screw)
+    cut = _device_clearance(survey.work, encoder.pattern, catalogue)
+    for number, hole in enumerate(encoder.pattern, 7):
+        yield JointPlan(
+            f"N{number}",
+            "encoder to its arm",
+            "encoder unit",
+            catalogue.thread(hole.thread),
+            encoder_frame(place).point((place.run + hole.at[0], hole.at[1], rules.AUXILIARY)),
+            NEARER,
+            (Through("encoder arm", cut), Through("encoder", NoHole())),
+            "device",
+            depth=hole.depth,
+        )
+
+
+def _encoder_openings(place: EncoderPlace, encoder: Encoder, screw: Thread) -> Iterator[JointPlan]:
+    """The hole for the encoder's boss, and those for the spring's legs."""
     frame = encoder_frame(place)
-    run = place.run
     boss = PressFit(encoder.boss_diameter + 1.0)
-    centre = frame.point((run, 0.0, rules.AUXILIARY))
+    centre = frame.point((place.run, 0.0, rules.AUXILIARY))
     label = ("N4", "encoder boss", "encoder unit")
     yield _opening(label, screw, (centre, NEARER), Through("encoder arm", boss))
     hook = PressFit(SPRING_HOOK)
@@ -347,16 +364,3 @@ def _encoder(
     for name, (part, seat) in zip(("N5", "N6"), hooks.items(), strict=True):
         label = (name, "spring hook", "encoder unit")
         yield _opening(label, screw, (seat, NEARER), Through(part, hook))
-    cut = _device_clearance(survey.work, encoder.pattern, catalogue)
-    for number, hole in enumerate(encoder.pattern, 7):
-        yield JointPlan(
-            f"N{number}",
-            "encoder to its arm",
-            "encoder unit",
-            catalogue.thread(hole.thread),
-            frame.point((run + hole.at[0], hole.at[1], rules.AUXILIARY)),
-            NEARER,
-            (Through("encoder arm", cut), Through("encoder", NoHole())),
-            "device",
-            depth=hole.depth,
-        )

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from mountgen.errors import Fault, SurveyError
-from mountgen.fleet.keys import common_key, survey_key
+from mountgen.fleet.keys import common_key, survey_key, toml_of
 from mountgen.fleet.records import Job, Outcome
 
 
@@ -35,11 +34,8 @@ def _is_hidden(path: Path) -> bool:
 
 
 def _is_survey(path: Path) -> bool:
-    try:
-        data = tomllib.loads(path.read_bytes().decode("utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError, ValueError):
-        return True
-    return "line" in data
+    data = toml_of(path)
+    return data is None or "line" in data
 
 
 def jobs_for(
@@ -65,10 +61,7 @@ def jobs_for(
 
 def _name(path: Path) -> str | None:
     """The survey's own name, which is its package's; None where it cannot be read."""
-    try:
-        name = tomllib.loads(path.read_bytes().decode("utf-8")).get("name")
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError, ValueError):
-        return None
+    name = (toml_of(path) or {}).get("name")
     return name if isinstance(name, str) else None
 
 

@@ -23,8 +23,7 @@ def common_key(profiles: Path, shop: Path, *, build: bool) -> str:
     files = (path for path in sorted(profiles.rglob("*")) if path.is_file())
     digest = hashlib.sha256(f"{mountgen.__version__} {'build' if build else 'check'}".encode())
     for path in (*files, shop, *_named(shop, (("brake_table",),))):
-        digest.update(path.name.encode())
-        digest.update(_bytes(path))
+        _add(digest, path)
     return digest.hexdigest()
 
 
@@ -32,18 +31,27 @@ def survey_key(path: Path, common: str) -> str:
     """The digest of one survey: its bytes, and those of the files that it names."""
     digest = hashlib.sha256(common.encode())
     for file in (path, *_named(path, NAMED)):
-        content = _bytes(file)
-        digest.update(f"{file.name} {len(content)} ".encode())
-        digest.update(content)
+        _add(digest, file)
     return digest.hexdigest()
 
 
-def _named(path: Path, keys: Iterable[tuple[str, ...]]) -> Iterator[Path]:
-    """The files that a TOML file names; none where it cannot be read: its own reader says why."""
+def toml_of(path: Path) -> dict[str, Any] | None:
+    """What a TOML file holds; None for what cannot be read as one: its own reader says why."""
     try:
-        data: dict[str, Any] = tomllib.loads(_bytes(path).decode("utf-8"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError, ValueError):
-        return
+        return tomllib.loads(_bytes(path).decode("utf-8-sig"))
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError):
+        return None
+
+
+def _add(digest: hashlib._Hash, path: Path) -> None:
+    content = _bytes(path)
+    digest.update(f"{path.name} {len(content)} ".encode())
+    digest.update(content)
+
+
+def _named(path: Path, keys: Iterable[tuple[str, ...]]) -> Iterator[Path]:
+    """The files that a TOML file names."""
+    data = toml_of(path)
     for steps in keys:
         name: object = data
         for step in steps:

@@ -96,9 +96,6 @@ FREQUENCY_RATIO = 1.4
 LOWEST_FREQUENCY = 15.0
 """Hz; below it a mount visibly shakes when touched (rule of this project)."""
 
-HAND_FORCE = 50.0
-"""N of a hand that leans on the head (rule of this project)."""
-
 CROSS_TIES_APART = 500.0
 """mm between a bed's cross members, which keep its side rails upright (common practice: 400 to 600)."""
 

@@ -15,7 +15,6 @@ from mountgen.package.drawing_paper import BLOCK, Paper, Projection
 from mountgen.package.svg import (
     CENTRE,
     FRAME,
-    LARGE,
     MEDIUM,
     NARROW,
     SMALL,
@@ -147,7 +146,3 @@ def _projection_symbol(middle: Vec2, projection: Projection) -> Iterator[str]:
 
 def heading(text: str, at: Vec2) -> str:
     return words(Words(text, at, MEDIUM, bold=True), "heading")
-
-
-def sheet_heading(text: str, at: Vec2) -> str:
-    return words(Words(text, at, LARGE, bold=True), "heading")

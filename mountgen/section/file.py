@@ -27,7 +27,6 @@ LARGEST_FILE = 8_000_000
 MOST_ENTITIES = 50_000
 """Lines, arcs and blocks after everything is taken apart."""
 MOST_STROKES = 5_000
-SOLIDS = frozenset({"3DSOLID", "BODY", "REGION", "MESH", "3DFACE", "SURFACE", "EXTRUDEDSURFACE"})
 BROKEN = (
     ezdxf.DXFError,
     ValueError,

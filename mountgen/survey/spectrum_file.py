@@ -15,12 +15,13 @@ from pathlib import Path
 import numpy as np
 
 from mountgen.errors import Fault, SurveyError
+from mountgen.files.text import FileKind, decoded, read_bytes
 from mountgen.mechanics.vibration import Spectrum
 from mountgen.units import quoted
 from mountgen.units.kinds import ACCELERATION
 
-LARGEST_FILE = 2_000_000
-"""Bytes; a spectrum of a hundred thousand lines is longer than any analyser writes."""
+SPECTRUM = FileKind("spectrum", 2_000_000, SurveyError)
+"""A spectrum of a hundred thousand lines is longer than any analyser writes."""
 MOST_FAULTS = 20
 LARGEST = 1e9
 """Of either number; no accelerometer measures such."""
@@ -38,7 +39,8 @@ Line = tuple[int, str]
 
 def read_spectrum(path: Path) -> Spectrum:
     """The spectrum in `path`, in Hz and g2/Hz. Raises SurveyError with the faults found, by line."""
-    lines = [(number, line) for number, line in enumerate(_text(path).splitlines(), 1) if _holds(line)]
+    text = decoded(path, read_bytes(path, SPECTRUM), SPECTRUM)
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if _holds(line)]
     if not lines:
         raise SurveyError([Fault(str(path), "the file is empty", _EXPECTED_HEADER, "write the spectrum")])
     delimiter, factor = _header(path, lines[0])
@@ -58,25 +60,6 @@ def read_spectrum(path: Path) -> Spectrum:
         raise SurveyError(faults[:MOST_FAULTS])
     frequencies, densities = (np.array(column, np.float64) for column in list(zip(*rows, strict=True))[1:])
     return Spectrum(frequencies, densities * factor)
-
-
-def _text(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            source = file.read(LARGEST_FILE + 1)
-        if len(source) <= LARGEST_FILE:
-            return source.decode("utf-8-sig")
-        fault = Fault(str(path), "the file is too long", f"at most {LARGEST_FILE} bytes", "thin it out")
-    except FileNotFoundError:
-        fault = Fault(str(path), "there is no such file", "a spectrum", "check the path")
-    except IsADirectoryError:
-        fault = Fault(str(path), "this is a folder", "a spectrum", "name a file in it")
-    except OSError as error:
-        fault = Fault(str(path), f"it cannot be read ({error.strerror})", "a spectrum", "check the file")
-    except UnicodeDecodeError as error:
-        found = f"byte 0x{error.object[error.start]:02x} is not UTF-8"
-        fault = Fault(str(path), found, "a text file in UTF-8", "save the file as UTF-8")
-    raise SurveyError([fault])
 
 
 def _holds(line: str) -> bool:
