@@ -14,14 +14,15 @@ from mountgen.demand import Demand, essential, require, working_view
 from mountgen.detail.mast import detail
 from mountgen.detail.mirror import in_world
 from mountgen.detail.records import Detail
-from mountgen.errors import ShopError
+from mountgen.errors import Fault, ShopError, SurveyError
+from mountgen.layout.families import choices, rule_of
 from mountgen.layout.rail_mast import settings_of
 from mountgen.layout.records import Setup
 from mountgen.layout.search import PLAIN, Reserve, least_frequency, most_give, most_sag, shortfall, solve
 from mountgen.layout.setup import set_up
 from mountgen.shop.flats import bend_faults
 from mountgen.shop.records import Shop
-from mountgen.survey.records import Survey
+from mountgen.survey.records import Family, Survey
 
 ROUNDS = 3
 """Times that the search is asked for a mount; the frame then tells how far its estimates were too kind."""
@@ -46,8 +47,24 @@ class Study:
 def study(survey: Survey, catalogue: Catalogue, shop: Shop) -> Study:
     """The mount for a survey as a shop makes it, with its checks; one that fails is returned all the same.
 
-    Raises ShopError for bends that the shop's bend rule does not know.
+    Its family is the one that the survey settles, else the first allowed one that works, else the one with
+    the fewest failing checks. Raises ShopError for bends that the shop's bend rule does not know, SurveyError
+    for a settled family that the line cannot carry.
     """
+    found: list[Study] = []
+    for family in choices(survey):
+        found.append(study_of(family, survey, catalogue, shop))
+        if found[-1].verdict != "not feasible":
+            return found[-1]
+    return min(found, key=lambda one: sum(check.verdict == "fail" for check in one.checks))
+
+
+def study_of(family: Family, survey: Survey, catalogue: Catalogue, shop: Shop) -> Study:
+    """The best mount of one family; the study's survey has it settled. Raises as `study` does."""
+    if why := rule_of(family).unfit(survey):
+        action = f"choose one of {', '.join(choices(replace(survey, family=None)))}, or leave the key out"
+        raise SurveyError([Fault("mount.family", f"'{family}', but {why}", "a family that fits", action)])
+    survey = replace(survey, family=family)
     working = working_view(survey)
     demand = require(working)
     scene = settled(working, demand, catalogue, shop)

@@ -94,7 +94,7 @@ def test_the_form_asks_for_every_measured_key():
         "rail.opens",
     )
     chosen += ("rail.attach", "product.name", "product.against", "product.code.face")
-    chosen += ("line.chain_pitch", "line.drive_speed")
+    chosen += ("line.chain_pitch", "line.drive_speed", "mount.family")
     unmeasured = ("shaking.", "joining.", "work.")
     elsewhere = ("standoff.", "head.", "sensor.", "encoder.", "controller.", "products.", "rail.keepout.")
     drawing = ("rail.file", "rail.units", "rail.loop", "rail.layer")

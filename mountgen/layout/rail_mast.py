@@ -19,7 +19,7 @@ from mountgen.catalogue.records import Extrusion
 from mountgen.demand import Demand, Floats
 from mountgen.layout import rules
 from mountgen.layout.head_group import HeadGroup
-from mountgen.survey.records import Survey
+from mountgen.survey.records import Family, Survey
 
 
 @dataclass(frozen=True)
@@ -76,6 +76,7 @@ class Settings:
 class MastLayout:
     """The chosen mount as numbers (working view, mm)."""
 
+    family: Family
     post: Extrusion
     arm: Extrusion
     plate: float
@@ -98,7 +99,6 @@ class MastLayout:
     sag: Floats
     give: Floats
     first_frequency_hz: float
-    family: str = "rail_mast"
     backing_margin: float = rules.EDGE
     """mm that the backing plate reaches past the outermost screws."""
 

@@ -39,6 +39,7 @@ from mountgen.layout.candidates import (
     post_y,
     sheet_kg,
 )
+from mountgen.layout.families import USUAL
 from mountgen.layout.pattern import rail_pattern
 from mountgen.layout.rail_mast import EncoderPlace, MastLayout
 from mountgen.layout.stiffness import Mast, first_frequency, give, sag
@@ -189,6 +190,7 @@ def _layout(job: Job, candidate: _Candidate) -> MastLayout:
     alone = chosen(job, post, candidate.angle, pattern)
     mast = mast_of(alone, [frame])
     return MastLayout(
+        family=survey.family or USUAL,
         post=post,
         arm=arm,
         plate=head.plate,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from mountgen.checks.drivers import product_report
 from mountgen.checks.records import Check
+from mountgen.layout.families import rule_of
 from mountgen.package.drawing_words import MM_PER_INCH
 from mountgen.package.holding import effect_lines, figures, holding_of
 from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
@@ -28,8 +29,8 @@ def _lines(study: Study, advice: Advice) -> Iterator[str]:
     layout = study.scene.layout
     yield f"{study.survey.name}: {VERDICTS[study.verdict]}"
     yield (
-        f"rail mast: post {layout.post.title}, {layout.post_length:g} mm; arm {layout.arm.title}, "
-        f"{layout.arm_length:g} mm; plates {layout.plate:g} mm, rail angle {layout.angle_thickness:g} mm"
+        f"{rule_of(layout.family).title}: post {layout.post.title}, {layout.post_length:g} mm; "
+        f"arm {layout.arm.title}, {layout.arm_length:g} mm; plates {layout.plate:g} mm, rail angle {layout.angle_thickness:g} mm"
     )
     yield ""
     for check in study.checks:

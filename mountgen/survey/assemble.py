@@ -118,6 +118,7 @@ def assemble(raw: RawSurvey, equipment: Equipment, attached: Attached, source_sh
         revision=raw.revision or "",
         day_order=tuple(raw.day_order),
         product_list=listed,
+        family=raw.mount.family,
     )
     return _with_conditions(plain, raw, attached.spectrum)
 

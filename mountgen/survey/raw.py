@@ -19,7 +19,7 @@ from mountgen.files.values import (
     length_within,
     refuse_truth,
 )
-from mountgen.survey.records import Against, Face, Flow, Surface
+from mountgen.survey.records import Against, Face, Family, Flow, Surface
 from mountgen.survey.values import (
     AngleLimit,
     Bump,
@@ -107,8 +107,10 @@ class RawRail(Table):
     far_rail_at: Size = Field(description="from the near rail's outer face to the far rail's")
     free_from: Place = Field(description="x where the free stretch of the rail begins")
     free_to: Place = Field(description="x where the free stretch of the rail ends")
-    attach: list[Literal["bolted", "clamped"]] = Field(
-        min_length=1, description='how a mount may be fixed, such as ["bolted", "clamped"]'
+    attach: list[Literal["bolted", "clamped", "floor"]] = Field(
+        min_length=1,
+        description="how a mount may be fixed: bolted or clamped to the rail, or standing on the "
+        'floor beside it, such as ["bolted", "clamped"]',
     )
     supports_apart: Annotated[float, chosen_length_within(100, 10_000)] | None = Field(
         None, description="from leg to leg, the rail's free span (1500 mm when not given)"
@@ -257,6 +259,12 @@ class RawWork(Table):
     )
 
 
+class RawMount(Table):
+    family: Family | None = Field(
+        None, description="how the mount is held (the first family that works when not given)"
+    )
+
+
 class RawSurvey(Table):
     """The whole file."""
 
@@ -282,6 +290,7 @@ class RawSurvey(Table):
     shaking: RawShaking = Field(RawShaking(), description="the table [shaking]: how the line shakes")
     joining: RawJoining = Field(RawJoining(), description="the table [joining]: what joints are worth")
     work: RawWork = Field(RawWork(), description="the table [work]: how exactly parts are made")
+    mount: RawMount = Field(RawMount(), description="the table [mount]: what is settled of the mount")
     head: RawDevice = Field(description="the table [head] with the print head")
     sensor: RawSensor = Field(description="the table [sensor] with the photo-eye")
     encoder: RawDevice | None = Field(None, description="the table [encoder] (a fixed speed when not given)")

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 Flow = Literal["left_to_right", "right_to_left"]
 Surface = Literal["belt", "rollers", "chain"]
 Against = Literal["near", "far", "centre"]
+Family = Literal["rail_mast", "slot_rail", "rail_clamp", "bridge", "floor_stand"]
+"""How the mount is held; `layout.families` says what each is and when it can be."""
 Face = Literal["near_side", "top"]
 
 
@@ -243,3 +245,5 @@ class Survey:
     """The products of a day in their order, () where the survey does not say."""
     product_list: ProductList | None = None
     """Where the products came from, when that was a list: rows read, refused and doubtful."""
+    family: Family | None = None
+    """The mount's family where it is settled; None leaves the choice to the study."""

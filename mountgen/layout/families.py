@@ -1,0 +1,65 @@
+"""The families of mount: how each is held, when a rail can carry it, and what the line's owner must allow.
+
+All families share post, cross joint, arm and head bracket; they differ in what holds the post. The survey
+says which ways of fixing are allowed (`rail.attach`); `[mount] family` settles the choice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from mountgen.survey.records import Family, Survey
+
+Unfit = Callable[[Survey], str | None]
+"""Why a line cannot carry a family whatever its numbers; None where it can."""
+
+
+@dataclass(frozen=True)
+class FamilyRule:
+    """One family: its title, how it is held, which word of `rail.attach` allows it, and its own obstacle."""
+
+    name: Family
+    title: str
+    held: str
+    attach: str
+    unfit: Unfit
+
+
+def _without_slots(survey: Survey) -> str | None:
+    if survey.rail.section.slots:
+        return "the rail has T-slots: nothing needs to be drilled"
+    return None
+
+
+def _with_slots(survey: Survey) -> str | None:
+    if not survey.rail.section.slots:
+        return "the rail has no T-slots"
+    return None
+
+
+FAMILIES: tuple[FamilyRule, ...] = (
+    FamilyRule("slot_rail", "slot-rail mast", "by T-nuts in the rail's own slots", "clamped", _with_slots),
+    FamilyRule("rail_mast", "rail mast", "by screws through the rail's web", "bolted", _without_slots),
+)
+"""In the order in which they are tried: the stiffest and lightest first (common practice)."""
+
+USUAL: Family = "rail_mast"
+
+
+def rule_of(family: Family) -> FamilyRule:
+    return next(rule for rule in FAMILIES if rule.name == family)
+
+
+def is_allowed(rule: FamilyRule, survey: Survey) -> bool:
+    """Whether the line's owner allows it; T-nuts in a rail's own slots harm nothing and need no leave."""
+    return rule.attach in survey.rail.attach or rule.name == "slot_rail"
+
+
+def choices(survey: Survey) -> tuple[Family, ...]:
+    """The families to try, in order: the settled one, else those that are allowed and fit; the usual one
+    where none does, so that its checks can say what is missing."""
+    if survey.family is not None:
+        return (survey.family,)
+    found = tuple(rule.name for rule in FAMILIES if is_allowed(rule, survey) and rule.unfit(survey) is None)
+    return found or (("slot_rail",) if survey.rail.section.slots else (USUAL,))
