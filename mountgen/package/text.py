@@ -30,7 +30,8 @@ def _lines(study: Study, advice: Advice) -> Iterator[str]:
     yield f"{study.survey.name}: {VERDICTS[study.verdict]}"
     yield (
         f"{rule_of(layout.family).title}: post {layout.post.title}, {layout.post_length:g} mm; "
-        f"arm {layout.arm.title}, {layout.arm_length:g} mm; plates {layout.plate:g} mm, rail angle {layout.angle_thickness:g} mm"
+        f"arm {layout.arm.title}, {layout.arm_length:g} mm; plates {layout.plate:g} mm, "
+        f"rail angle {layout.angle_thickness:g} mm"
     )
     yield ""
     for check in study.checks:
