@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 Vec3 = tuple[float, float, float]
 Vec2 = tuple[float, float]
@@ -76,8 +77,9 @@ class Placement:
 
     def turn(self, vector: Vec3) -> Vec3:
         """A local direction, seen from outside."""
-        x, y, z = self.x_axis, self.y_axis, self.z_axis
-        return add(add(scale(x, vector[0]), scale(y, vector[1])), scale(z, vector[2]))
+        (x0, x1, x2), (y0, y1, y2), (z0, z1, z2) = self.x_axis, self.y_axis, self.z_axis
+        a, b, c = vector
+        return (x0 * a + y0 * b + z0 * c, x1 * a + y1 * b + z1 * c, x2 * a + y2 * b + z2 * c)
 
     def point(self, local: Vec3) -> Vec3:
         """A local point, seen from outside."""
@@ -127,7 +129,9 @@ class Box:
 
     def gap(self, other: Box) -> float:
         """Distance between two boxes; negative is the depth of the overlap."""
-        gaps = [max(self.low[i] - other.high[i], other.low[i] - self.high[i]) for i in range(3)]
+        (a0, a1, a2), (b0, b1, b2) = self.low, self.high
+        (c0, c1, c2), (d0, d1, d2) = other.low, other.high
+        gaps = (max(a0 - d0, c0 - b0), max(a1 - d1, c1 - b1), max(a2 - d2, c2 - b2))
         apart = [g for g in gaps if g > 0]
         return math.hypot(*apart) if apart else max(gaps)
 
@@ -136,8 +140,25 @@ class Box:
         return Box((low[0] - by, low[1] - by, low[2] - by), (high[0] + by, high[1] + by, high[2] + by))
 
     def placed(self, placement: Placement) -> Box:
-        """The axis-parallel box around this box after it is placed."""
-        return Box.around(placement.point(corner) for corner in self.corners)
+        """The axis-parallel box around this box after it is placed: the corners' extremes, axis by axis."""
+        axes = zip(placement.origin, placement.x_axis, placement.y_axis, placement.z_axis, strict=True)
+        (ax, ay, az), (bx, by, bz) = self.low, self.high
+        low, high = zip(*(_reach(axis, (ax, bx), (ay, by), (az, bz)) for axis in axes), strict=True)
+        return Box(low, high)
+
+
+def _reach(
+    axis: tuple[float, float, float, float],
+    xs: tuple[float, float],
+    ys: tuple[float, float],
+    zs: tuple[float, float],
+) -> tuple[float, float]:
+    """From where to where o + x a + y b + z c goes, o, a, b and c given, each number either of its two."""
+    o, a, b, c = axis
+    x0, x1 = xs if a >= 0.0 else xs[::-1]
+    y0, y1 = ys if b >= 0.0 else ys[::-1]
+    z0, z1 = zs if c >= 0.0 else zs[::-1]
+    return o + (a * x0 + b * y0 + c * z0), o + (a * x1 + b * y1 + c * z1)
 
 
 @dataclass(frozen=True)
@@ -185,7 +206,7 @@ class Contour:
         bulges = [v.bulge for v in turned_back[1:] + turned_back[:1]]
         return Contour(tuple(Vertex(-v.x, v.y, b) for v, b in zip(turned_back, bulges, strict=True)))
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """min x, min y, max x, max y, with the arcs' true extremes."""
         points = [p for a, b in self.segments() for p in _extremes(a, b)]

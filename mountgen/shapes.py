@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from mountgen.geometry import Box, Contour, Placement, Vec3
 
@@ -59,11 +60,15 @@ class Shape:
     add: tuple[Primitive, ...]
     cut: tuple[Primitive, ...] = ()
 
+    @cached_property
+    def boxes(self) -> tuple[Box, ...]:
+        """A box around each added primitive, in the part's own frame."""
+        return tuple(primitive_box(primitive) for primitive in self.add)
+
     @property
     def box(self) -> Box:
         """The axis-parallel box around the added primitives, in the part's own frame."""
-        boxes = [primitive_box(p) for p in self.add]
-        return Box.around(corner for box in boxes for corner in (box.low, box.high))
+        return Box.around(corner for box in self.boxes for corner in (box.low, box.high))
 
 
 def primitive_box(primitive: Primitive) -> Box:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
 
 from mountgen.assembly.order import find_order
 from mountgen.assembly.records import Assembly, Blocked, Fastening, Move, Piece, Puzzle, Step
 from mountgen.assembly.room import Named
-from mountgen.detail.boxes import local_boxes
 from mountgen.detail.exploded import CARRIED
-from mountgen.detail.records import Detail, Instance, Joint
+from mountgen.detail.records import Detail, Instance
 from mountgen.geometry import Box, Placement
 from mountgen.layout.rules import KEY_ROOM
 from mountgen.survey.records import Flow
@@ -64,6 +64,34 @@ WORLD = Placement()
 
 
 @dataclass(frozen=True)
+class Held:
+    """A detail with what its joints hold: by joint, the parts (its own hardware and the rail are none), its
+    fasteners, and the part that a set nut sits in."""
+
+    detail: Detail
+
+    @cached_property
+    def members(self) -> dict[str, frozenset[str]]:
+        parts = {instance.name for instance in self.detail.instances if not instance.joint}
+        return {
+            joint.id: frozenset(member.instance for member in joint.members) & parts
+            for joint in self.detail.joints
+        }
+
+    @cached_property
+    def fasteners(self) -> dict[str, list[Instance]]:
+        found: dict[str, list[Instance]] = {joint.id: [] for joint in self.detail.joints}
+        for instance in self.detail.instances:
+            if instance.joint:
+                found[instance.joint].append(instance)
+        return found
+
+    @cached_property
+    def last(self) -> dict[str, str]:
+        return {joint.id: joint.members[-1].instance for joint in self.detail.joints}
+
+
+@dataclass(frozen=True)
 class Unit:
     """Parts that go onto the line together."""
 
@@ -73,17 +101,17 @@ class Unit:
 
 def put_together(detail: Detail, site: Named) -> Assembly:
     """The steps that put the mount together: every sub-assembly on the bench, then all on the line."""
-    units = tuple(units_of(detail))
+    held, units = Held(detail), tuple(units_of(detail))
     steps: list[Step] = []
     for unit in units:
         if len(unit.instances) == 1:
             continue
-        found = find_order(bench_puzzle(detail, unit))
+        found = find_order(bench_puzzle(held, unit))
         if isinstance(found, Blocked):
             return Assembly(tuple(steps), found)
         pieces = tuple((move.piece,) for move in found)
         steps.append(Step(f"make up the {unit.name}", found, pieces, on_bench=True))
-    found = find_order(line_puzzle(detail, units, site))
+    found = find_order(line_puzzle(held, units, site))
     if isinstance(found, Blocked):
         return Assembly(tuple(steps), found)
     members = {unit.name: tuple(instance.name for instance in unit.instances) for unit in units}
@@ -133,27 +161,27 @@ def _wish(name: str) -> tuple[int, int]:
     return (WISHED.index(name) if name in WISHED else len(WISHED)), 0
 
 
-def bench_puzzle(detail: Detail, unit: Unit) -> Puzzle:
+def bench_puzzle(held: Held, unit: Unit) -> Puzzle:
     """The unit's parts, seen in the frame of its first: on the bench nothing is tilted."""
     base = unit.instances[0].placement
     owners = {instance.name: instance.name for instance in unit.instances}
-    pieces = tuple(_piece(detail, Unit(i.name, (i,)), base) for i in unit.instances)
-    fastenings = tuple(_fastenings(detail, owners, base))
-    return Puzzle(tuple(_held(pieces, fastenings, {pieces[0].name})), fastenings)
+    pieces = tuple(_piece(held, Unit(i.name, (i,)), base) for i in unit.instances)
+    fastenings = tuple(_fastenings(held, owners, base))
+    return Puzzle(tuple(_hung(pieces, fastenings, {pieces[0].name})), fastenings)
 
 
-def line_puzzle(detail: Detail, units: Iterable[Unit], site: Named) -> Puzzle:
+def line_puzzle(held: Held, units: Iterable[Unit], site: Named) -> Puzzle:
     """The units as they are mounted on the line."""
     units = tuple(units)
     owners = {instance.name: unit.name for unit in units for instance in unit.instances}
-    pieces = tuple(_piece(detail, unit, WORLD) for unit in units)
-    fastenings = tuple(_fastenings(detail, owners, WORLD))
-    on_rail = {joint.id for joint in detail.joints if any(m.instance == "rail" for m in joint.members)}
+    pieces = tuple(_piece(held, unit, WORLD) for unit in units)
+    fastenings = tuple(_fastenings(held, owners, WORLD))
+    on_rail = {joint.id for joint in held.detail.joints if any(m.instance == "rail" for m in joint.members)}
     roots = {name for fastening in fastenings if fastening.id in on_rail for name in fastening.pieces}
-    return Puzzle(tuple(_held(pieces, fastenings, roots)), fastenings, tuple(site))
+    return Puzzle(tuple(_hung(pieces, fastenings, roots)), fastenings, tuple(site))
 
 
-def _held(pieces: Iterable[Piece], fastenings: Iterable[Fastening], roots: set[str]) -> Iterator[Piece]:
+def _hung(pieces: Iterable[Piece], fastenings: Iterable[Fastening], roots: set[str]) -> Iterator[Piece]:
     """The pieces with what each hangs on: the one that leads to the roots by the fewest joints, or for what
     no joint holds its carrier."""
     holder: dict[str, str] = {}
@@ -169,48 +197,40 @@ def _held(pieces: Iterable[Piece], fastenings: Iterable[Fastening], roots: set[s
         yield replace(piece, needs=frozenset({carrier} if carrier else ()))
 
 
-def _piece(detail: Detail, unit: Unit, base: Placement) -> Piece:
+def _piece(held: Held, unit: Unit, base: Placement) -> Piece:
     """The unit's parts, the screws that hold them together, and the nuts that are set in them."""
-    names = {instance.name for instance in unit.instances}
-    inner = {joint.id for joint in detail.joints if _members(joint, detail) <= names}
-    held = {joint.id: joint.members[-1].instance for joint in detail.joints}
+    detail, names = held.detail, {instance.name for instance in unit.instances}
+    inner = {id_ for id_, members in held.members.items() if members <= names} if len(names) > 1 else set()
     boxes: list[Box] = []
     for instance in detail.instances:
-        set_in = instance.name.endswith(SET_NUTS) and held[instance.joint] in names
-        own = instance.joint in inner if len(names) > 1 else False
-        if instance.name in names or own or set_in:
+        set_in = instance.name.endswith(SET_NUTS) and held.last[instance.joint] in names
+        if instance.name in names or instance.joint in inner or set_in:
             boxes += _boxes(detail, instance, base)
     if unit.name in CARRIED:
         axes = [unit.instances[0].placement.z_axis]
     else:
-        axes = list(dict.fromkeys(j.direction for j in detail.joints if _members(j, detail) & names))
+        axes = list(dict.fromkeys(j.direction for j in detail.joints if held.members[j.id] & names))
     turned = tuple(base.local_vector(axis) for axis in axes)
     return Piece(unit.name, tuple(boxes), turned, plugs_in=unit.name in CARRIED)
 
 
-def _fastenings(detail: Detail, owners: dict[str, str], base: Placement) -> Iterator[Fastening]:
+def _fastenings(held: Held, owners: dict[str, str], base: Placement) -> Iterator[Fastening]:
     """The joints between different pieces, and those to the rail, in this frame."""
-    for joint in detail.joints:
-        members = _members(joint, detail)
+    for joint in held.detail.joints:
+        members = held.members[joint.id]
         pieces = frozenset(owners[name] for name in members if name in owners)
         to_site = any(member.instance == "rail" for member in joint.members)
         if not members <= owners.keys() or not pieces or (len(pieces) == 1 and not to_site):
             continue
-        loose = [i for i in detail.instances if i.joint == joint.id and not i.name.endswith(SET_NUTS)]
+        loose = [i for i in held.fasteners[joint.id] if not i.name.endswith(SET_NUTS)]
         yield Fastening(
             joint.id,
             pieces,
             base.local_point(joint.point),
             base.local_vector(joint.direction),
             max(KEY_ROOM, joint.screw_length) if joint.key else 0.0,
-            tuple(box for instance in loose for box in _boxes(detail, instance, base)),
+            tuple(box for instance in loose for box in _boxes(held.detail, instance, base)),
         )
-
-
-def _members(joint: Joint, detail: Detail) -> set[str]:
-    """The parts that a joint holds: its own hardware and the rail are none."""
-    parts = {instance.name for instance in detail.instances if not instance.joint}
-    return {member.instance for member in joint.members} & parts
 
 
 def _boxes(detail: Detail, instance: Instance, base: Placement) -> list[Box]:
@@ -218,4 +238,4 @@ def _boxes(detail: Detail, instance: Instance, base: Placement) -> list[Box]:
     seen = Placement(
         base.local_point(place.origin), base.local_vector(place.x_axis), base.local_vector(place.z_axis)
     )
-    return [box.placed(seen) for box in local_boxes(detail.parts[instance.part], instance)]
+    return [box.placed(seen) for box in detail.parts[instance.part].boxes]

@@ -7,10 +7,11 @@ members it goes through; it makes the hole in each of them. Numbers of handed pa
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from mountgen.catalogue.records import Extrusion
-from mountgen.geometry import Placement, Vec3
+from mountgen.geometry import Box, Placement, Vec3
 from mountgen.shapes import Shape
 from mountgen.sheet.tree import SheetPart
 
@@ -45,6 +46,12 @@ class ExtrusionPart:
     features: tuple[EndFeature, ...] = ()
     finish: str = ""
 
+    @property
+    def boxes(self) -> tuple[Box, ...]:
+        """The bar as one box in its own frame."""
+        half = self.section.size / 2
+        return (Box((-half, -half, 0.0), (half, half, self.length)),)
+
 
 @dataclass(frozen=True)
 class BoughtPart:
@@ -57,6 +64,11 @@ class BoughtPart:
     mass_kg: float
     material: str
     colour: Rgb
+
+    @property
+    def boxes(self) -> tuple[Box, ...]:
+        """A box around each of its primitives, in its own frame."""
+        return self.shape.boxes
 
 
 MadePart = SheetPart | ExtrusionPart
@@ -127,7 +139,7 @@ class Detail:
     joints: tuple[Joint, ...]
     rail_holes: tuple[RailHole, ...]
 
-    @property
+    @cached_property
     def parts(self) -> dict[str, Part]:
         """Every part by number."""
         everything: tuple[Part, ...] = (*self.sheets, *self.extrusions, *self.bought)

@@ -6,6 +6,8 @@ are out of every range.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,14 +18,22 @@ Numbers = Floats | float
 def require_positive(**values: Numbers) -> None:
     """ValueError that names the first argument which is not finite and above zero everywhere."""
     for name, value in values.items():
-        if not np.all(np.isfinite(value) & (np.asarray(value) > 0)):
+        if isinstance(value, float):
+            found = 0.0 < value < math.inf
+        else:
+            found = bool(np.all(np.isfinite(value) & (np.asarray(value) > 0)))
+        if not found:
             raise ValueError(f"{name} must be above zero, found {_worst(value)}")
 
 
 def require_not_negative(**values: Numbers) -> None:
     """ValueError that names the first argument which is not finite and zero or more everywhere."""
     for name, value in values.items():
-        if not np.all(np.isfinite(value) & (np.asarray(value) >= 0)):
+        if isinstance(value, float):
+            found = 0.0 <= value < math.inf
+        else:
+            found = bool(np.all(np.isfinite(value) & (np.asarray(value) >= 0)))
+        if not found:
             raise ValueError(f"{name} must not be negative, found {_worst(value)}")
 
 
@@ -37,7 +47,11 @@ def require_finite(**values: Numbers) -> None:
 def require_between(low: float, high: float, **values: Numbers) -> None:
     """ValueError that names the first argument which leaves [low, high] anywhere."""
     for name, value in values.items():
-        if not np.all((np.asarray(value) >= low) & (np.asarray(value) <= high)):
+        if isinstance(value, float):
+            found = low <= value <= high
+        else:
+            found = bool(np.all((np.asarray(value) >= low) & (np.asarray(value) <= high)))
+        if not found:
             raise ValueError(f"{name} must lie in {low:g} to {high:g}, found {_worst(value)}")
 
 

@@ -15,7 +15,6 @@ from scipy.spatial import ConvexHull
 
 from mountgen.assembly.apart import stands
 from mountgen.assembly.records import Step
-from mountgen.detail.boxes import local_boxes
 from mountgen.detail.records import Detail
 from mountgen.geometry import Box, Vec2, Vec3, add
 from mountgen.package.drawing_flat import Window
@@ -63,7 +62,7 @@ def _drawn(detail: Detail, step: Step, alone: Lines) -> Iterator[Drawn]:
             continue
         shift = shifts[instance.name]
         place = instance.placement
-        boxes = tuple(_moved(box.placed(place), shift) for box in local_boxes(parts[instance.part], instance))
+        boxes = tuple(_moved(box.placed(place), shift) for box in parts[instance.part].boxes)
         own = instance.name in step.instances or bool(instance.joint)
         at = project(add(place.origin, shift), *ISOMETRIC)
         yield Drawn(at, boxes, alone[instance.name], OWN if own else HELD_BY)

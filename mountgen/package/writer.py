@@ -11,7 +11,6 @@ from mountgen.assembly.units import in_world
 from mountgen.assumed import AssumedEffect, assumption_effects
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.assembly import assembly_of
-from mountgen.detail.boxes import local_boxes
 from mountgen.detail.records import MadePart
 from mountgen.errors import ShopError
 from mountgen.fabrication.times import making, works
@@ -102,7 +101,7 @@ def scene_boxes(study: Study) -> Iterator[SceneBox]:
     parts = study.detail.parts
     for instance in study.detail.instances:
         part = parts[instance.part]
-        for box in local_boxes(part, instance):
+        for box in part.boxes:
             name = "fasteners" if instance.joint else instance.name
             yield SceneBox(name, box.placed(instance.placement), colour_of(part))
 

@@ -18,9 +18,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 from mountgen.geometry import (
+    Box,
     Contour,
     Placement,
     Vec2,
@@ -155,9 +157,18 @@ class SheetPart:
     finish: str = ""
     hand: Literal["", "left", "right"] = ""
 
-    def placed_flanges(self) -> Iterator[tuple[Flange, Placement]]:
+    def placed_flanges(self) -> tuple[tuple[Flange, Placement], ...]:
         """Every flange with the placement of its frame in the part's (the root's) frame."""
-        yield from _walk(self.root, Placement(), self.thickness)
+        return self._placed
+
+    @cached_property
+    def _placed(self) -> tuple[tuple[Flange, Placement], ...]:
+        return tuple(_walk(self.root, Placement(), self.thickness))
+
+    @cached_property
+    def boxes(self) -> tuple[Box, ...]:
+        """A box around every flange and every bend, in the part's own frame."""
+        return tuple(_boxes(self))
 
 
 def _walk(flange: Flange, placement: Placement, t: float) -> Iterator[tuple[Flange, Placement]]:
@@ -183,6 +194,23 @@ def child_placement(bend: Bend, thickness: float) -> Placement:
     origin = (bend.end[0] + reach * out[0], bend.end[1] + reach * out[1], rise)
     normal = (-up * sin_deg(turn) * out[0], -up * sin_deg(turn) * out[1], cos_deg(turn))
     return Placement(origin, (-along_x, -along_y, 0.0), normal)
+
+
+def _boxes(part: SheetPart) -> Iterator[Box]:
+    frames = {flange.name: frame for flange, frame in part.placed_flanges()}
+    for flange, frame in part.placed_flanges():
+        x0, y0, x1, y1 = flange.outline.bounds
+        yield Box((x0, y0, 0.0), (x1, y1, part.thickness)).placed(frame)
+        for bend in flange.bends:
+            yield _bend_box(part.thickness, bend, frame, frames[bend.child.name])
+
+
+def _bend_box(t: float, bend: Bend, frame: Placement, child_frame: Placement) -> Box:
+    """Around the four edges where the bend begins and ends: it bulges no farther than a corner would
+    for bends up to 90 deg."""
+    starts = [frame.point((*end, z)) for end in (bend.start, bend.end) for z in (0.0, t)]
+    ends = [child_frame.point((x, 0.0, z)) for x in (0.0, bend.width) for z in (0.0, t)]
+    return Box.around([*starts, *ends])
 
 
 def mirrored_flange(flange: Flange) -> Flange:

@@ -21,7 +21,6 @@ import numpy as np
 from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Floats
 from mountgen.detail.blanks import head_origin
-from mountgen.detail.boxes import local_boxes
 from mountgen.detail.records import BoughtPart, Detail, Instance, Part
 from mountgen.geometry import Box, Contour, Placement, Vec3, cos_deg, sin_deg
 from mountgen.layout.rail_mast import MastLayout
@@ -128,7 +127,7 @@ def _pieces(part: Part, instance: Instance, catalogue: Catalogue) -> tuple[Piece
         per_mm3 = catalogue.material(part.material).density_kg_per_m3 * 1e-9
         return tuple((volume * per_mm3, centre, POINT) for volume, centre in _sheet_volumes(part))
     if isinstance(part, BoughtPart):
-        box = Box.around(corner for one in local_boxes(part, instance) for corner in one.corners)
+        box = Box.around(corner for one in part.boxes for corner in one.corners)
         tensor = box_inertia(part.mass_kg, box) if instance.name in DEVICES else POINT
         return ((part.mass_kg, _middle(box), tensor),)
     return ()
