@@ -30,6 +30,7 @@ from mountgen.survey.setting import read_settings
 from mountgen.units import System
 
 NOT_FEASIBLE, BAD_INPUT = 1, 2
+HOME = "127.0.0.1"
 
 app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_enable=False)
 SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey, a TOML file.")]
@@ -217,6 +218,19 @@ def new(
         paper = file.with_suffix(".pdf")
         write_new(paper, form_pdf(units))
         _say(f"form: {paper}\n")
+
+
+@app.command()
+def serve(
+    host: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="Who may reach it; this machine alone.")
+    ] = HOME,
+    port: Annotated[int, typer.Option(min=1, max=65535, help="The port that it listens at.")] = 8765,
+) -> None:
+    """Open the page: the same checks and packages in a browser, without the internet."""
+    from mountgen.page.serve import serve_page
+
+    serve_page(host, port, lambda text: typer.echo(text, err=True))
 
 
 @app.command()

@@ -19,17 +19,19 @@ survey once. Only the command line turns these errors into text and exit codes.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing wrong: `where` is 'file', 'file:line' or 'file:line:column', the others plain sentences."""
+    """One thing wrong: `where` is 'file', 'file:line' or 'file:line:column', the others plain sentences.
+    `key` is the key of the file that it is about, '' where it is about none."""
 
     where: str
     found: str
     expected: str
     action: str
+    key: str = field(default="", compare=False)
 
     def __str__(self) -> str:
         return f"{self.where}: {self.found}; expected {self.expected}; {self.action}"

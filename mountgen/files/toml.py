@@ -63,6 +63,6 @@ def located(path: Path, complaints: Iterable[Complaint], places: PlaceIndex) -> 
         ((places.of(item.path, item.part), item) for item in complaints), key=lambda pair: pair[0]
     )
     return [
-        Fault(f"{path}:{line}:{column}", item.found, item.expected, item.action)
+        Fault(f"{path}:{line}:{column}", item.found, item.expected, item.action, dotted(item.path))
         for (line, column), item in placed
     ]

@@ -13,9 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import mountgen
-
-NAMED = (("rail", "file"), ("products", "file"), ("shaking", "spectrum"))
-"""Where a survey names other files."""
+from mountgen.survey.files import NAMED
 
 
 def common_key(profiles: Path, shop: Path, *, build: bool) -> str:

@@ -65,16 +65,21 @@ def feasibility_page(findings: Findings, advice: Advice = NO_ADVICE) -> str:
 
 
 def _verdict(findings: Findings) -> str:
-    counts = {v: sum(check.verdict == v for check in findings.checks) for v in RANK}
-    parts = [f"{counts['pass']} of {len(findings.checks)} checks pass"]
-    parts += [f"{counts['caution']} tight"] if counts["caution"] else []
-    parts += [f"{counts['fail']} not kept"] if counts["fail"] else []
     headline = VERDICTS.get(findings.verdict, findings.verdict.capitalize())
     return (
         f'<header class="{_verdict_class(findings.verdict)}">\n'
         f"<p>Print-head mount for {escape(findings.survey.name)}</p>\n"
-        f"<h1>{escape(headline)}</h1>\n<p>{', '.join(parts)}. {_line_in_words(findings)}</p>\n</header>\n"
+        f"<h1>{escape(headline)}</h1>\n<p>{counted(findings.checks)}. {_line_in_words(findings)}</p>\n</header>\n"
     )
+
+
+def counted(checks: Sequence[Check]) -> str:
+    """How many checks pass, are tight, are not kept."""
+    counts = {v: sum(check.verdict == v for check in checks) for v in RANK}
+    parts = [f"{counts['pass']} of {len(checks)} checks pass"]
+    parts += [f"{counts['caution']} tight"] if counts["caution"] else []
+    parts += [f"{counts['fail']} not kept"] if counts["fail"] else []
+    return ", ".join(parts)
 
 
 def _remedies(advice: Advice) -> str:
@@ -82,7 +87,7 @@ def _remedies(advice: Advice) -> str:
     said, changes = what_helps(advice)
     if not said:
         return ""
-    items = "".join(f"<li>{escape(_sentence(change))}</li>\n" for change in changes)
+    items = "".join(f"<li>{escape(sentence(change))}</li>\n" for change in changes)
     listed = f":</p>\n<ol>\n{items}</ol>\n" if changes else ".</p>\n"
     return _section("What would make it feasible", f"<p>{escape(said)}{listed}")
 
@@ -98,7 +103,7 @@ def _line_in_words(findings: Findings) -> str:
     products = "1 product" if count == 1 else f"{count} products"
     words = f"{products}, {survey.line.flow.replace('_', ' ')}, up to {speed}."
     slope = slope_in_words(survey)
-    return f"{words} {_sentence(slope)} Every size is along the bed or square to it." if slope else words
+    return f"{words} {sentence(slope)} Every size is along the bed or square to it." if slope else words
 
 
 def closeness(check: Check) -> tuple[int, float]:
@@ -134,9 +139,14 @@ def _is_lower_limit(check: Check) -> bool:
     return abs(over - check.margin) <= abs(over + check.margin)
 
 
+def tightest(checks: Sequence[Check]) -> list[Check]:
+    """The checks with the least left to their limits, the least first."""
+    graded = [c for c in checks if c.verdict != "pass" or c.id not in YES_OR_NO]
+    return sorted(graded, key=closeness)[:TIGHTEST]
+
+
 def _tightest(findings: Findings) -> str:
-    graded = [c for c in findings.checks if c.verdict != "pass" or c.id not in YES_OR_NO]
-    ranked = sorted(graded, key=closeness)[:TIGHTEST]
+    ranked = tightest(findings.checks)
     if not ranked:
         return ""
     items = "".join(_tight_item(check, findings.survey.units) for check in ranked)
@@ -144,14 +154,14 @@ def _tightest(findings: Findings) -> str:
 
 
 def _tight_item(check: Check, units: System) -> str:
-    remedy = f" <em>{escape(_sentence(check.remedy))}</em>" if check.remedy else ""
+    remedy = f" <em>{escape(sentence(check.remedy))}</em>" if check.remedy else ""
     return (
-        f"<li><strong>{escape(_sentence(check.title, end=''))}</strong> "
+        f"<li><strong>{escape(sentence(check.title, end=''))}</strong> "
         f"({WORDS[check.verdict]}): {escape(in_words(check, units))}.{remedy}</li>\n"
     )
 
 
-def _sentence(text: str, end: str = ".") -> str:
+def sentence(text: str, end: str = ".") -> str:
     """With a capital and a full stop."""
     return f"{text[:1].upper()}{text[1:]}{end if not text.endswith('.') else ''}"
 
@@ -188,7 +198,7 @@ def _check_table(findings: Findings) -> str:
 
 def _check_row(check: Check, units: System) -> str:
     cells = (
-        f'<th scope="row">{escape(_sentence(check.title, end=""))}</th>',
+        f'<th scope="row">{escape(sentence(check.title, end=""))}</th>',
         _cell("Value", escape(amount(check.value, check.unit, units))),
         _cell("Limit", escape(amount(check.limit, check.unit, units))),
         _cell("Left", escape(amount(check.margin, check.unit, units))),
@@ -212,7 +222,7 @@ def _bar(check: Check) -> str:
 
 
 def _source(check: Check) -> str:
-    remedy = f"<br><em>{escape(_sentence(check.remedy))}</em>" if check.remedy else ""
+    remedy = f"<br><em>{escape(sentence(check.remedy))}</em>" if check.remedy else ""
     return f"{escape(check.source)}{remedy}"
 
 
@@ -247,7 +257,7 @@ def _assumptions(findings: Findings) -> str:
 
 def _assumption(one: AssumedEffect) -> str:
     text = f"<code>{escape(one.key)}</code> {escape(one.value)}: {escape(one.reason)}."
-    return f"{text} <em>{escape(_sentence(one.effect))}</em>"
+    return f"{text} <em>{escape(sentence(one.effect))}</em>"
 
 
 def _footer(findings: Findings) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -21,7 +20,7 @@ from mountgen.errors import CatalogueError, Fault, InputError
 from mountgen.files.complaints import Complaint, dotted, nearest, validation_complaints
 from mountgen.files.places import KeyPath
 from mountgen.survey.assemble import Equipment
-from mountgen.survey.files import rail_file
+from mountgen.survey.files import Beside, rail_file
 from mountgen.survey.raw import RawRail, RawSurvey
 from mountgen.survey.records import RailFile
 from mountgen.units import (
@@ -86,9 +85,9 @@ class Search:
     """Looks names up one by one and keeps what was wrong: complaints about the survey, faults of
     the catalogue's own files."""
 
-    def __init__(self, catalogue: Catalogue, units: System | None, folder: Path) -> None:
+    def __init__(self, catalogue: Catalogue, units: System | None, beside: Beside) -> None:
         self._catalogue = catalogue
-        self._folder = folder
+        self._beside = beside
         self._units = units
         self.complaints: list[Complaint] = []
         self.faults: list[Fault] = []
@@ -98,13 +97,13 @@ class Search:
         name, drawing = raw.profile, rail_file(raw)
         if name is not None:
             return self._kept(lambda: _profile(name, self._catalogue))
-        return self._drawn(drawing) if drawing else None
+        return self._drawn(drawing) if drawing and self._beside.has(drawing.path) else None
 
     def _drawn(self, drawing: RailFile) -> Rail | None:
         from mountgen.section.profile import as_rail
         from mountgen.section.reader import read_section
 
-        path = self._folder / drawing.path
+        path = self._beside.folder / drawing.path
         try:
             section = read_section(path, units=drawing.units, layer=drawing.layer, loop=drawing.loop)
             return as_rail(section, path.stem)

@@ -7,13 +7,29 @@ holds another fault.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from mountgen.files.complaints import Complaint, keys_of, nearest
 from mountgen.survey.raw import RawProducts, RawRail, RawSurvey
 from mountgen.survey.records import ProductFile, RailFile
+from mountgen.units import quoted
 
+NAMED = (("rail", "file"), ("products", "file"), ("shaking", "spectrum"))
+"""Where a survey names other files."""
 _DRAWING_KEYS = ("units", "loop", "layer")
+
+
+@dataclass(frozen=True)
+class Beside:
+    """The folder of the files that a survey names; `names` are those that it may name, None for any."""
+
+    folder: Path
+    names: frozenset[str] | None = None
+
+    def has(self, name: str) -> bool:
+        return self.names is None or name in self.names
 
 
 def rail_file(rail: RawRail) -> RailFile | None:
@@ -33,11 +49,22 @@ def product_file(products: RawProducts) -> ProductFile:
     )
 
 
-def file_complaints(data: dict[str, Any]) -> list[Complaint]:
-    """What is missing or doubled."""
+def file_complaints(data: dict[str, Any], beside: Beside) -> list[Complaint]:
+    """What is missing or doubled, and files that may not be read."""
     rail = data.get("rail")
     found = list(_rail(rail)) if isinstance(rail, dict) else []
-    return [*found, *_products(data), *_shaking(data.get("shaking"))]
+    return [*found, *_products(data), *_shaking(data.get("shaking")), *_withheld(data, beside)]
+
+
+def _withheld(data: dict[str, Any], beside: Beside) -> Iterator[Complaint]:
+    """Files that the survey names though they did not come with it."""
+    for table, key in NAMED:
+        name = data[table].get(key) if isinstance(data.get(table), dict) else None
+        if isinstance(name, str) and not beside.has(name):
+            sent = ", ".join(sorted(beside.names or ())) or "none came"
+            expected = f"a file that came with the survey ({sent})"
+            found = f"{table}.{key} is {quoted(name)}, which did not come with the survey"
+            yield Complaint((table, key), found, expected, "add the file, or leave the key out")
 
 
 def _rail(rail: dict[str, Any]) -> Iterator[Complaint]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -26,7 +26,7 @@ from mountgen.survey.assemble import BULGE, SKEW_DEG, Attached, assemble
 from mountgen.survey.cross import Pieces, cross_complaints
 from mountgen.survey.day import day_complaints
 from mountgen.survey.devices import Search, equipment
-from mountgen.survey.files import file_complaints
+from mountgen.survey.files import Beside, file_complaints
 from mountgen.survey.product_list.records import ProductList
 from mountgen.survey.raw import (
     RawDevice,
@@ -48,18 +48,32 @@ SURVEY = FileKind("survey", 500_000, SurveyError)
 """As long as more than a thousand products; a longer list belongs into a file of its own."""
 
 
+@dataclass(frozen=True)
+class Written:
+    """A survey's bytes, what messages call its file, and where the files stand that it names."""
+
+    name: Path
+    source: bytes
+    beside: Beside
+
+
 def read_survey(path: Path, catalogue: Catalogue, settings: Sequence[Setting] = ()) -> Survey:
     """The survey in `path`, in mm, with its devices from `catalogue`; `settings` stand over its values.
 
     Raises SurveyError with every fault found, those of settings first, the others in the order of the file.
     """
-    source = read_bytes(path, SURVEY)
-    written, places = parse_toml(path, decoded(path, source, SURVEY), SURVEY)
-    data = with_settings(written, settings)
+    return survey_of(Written(path, read_bytes(path, SURVEY), Beside(path.parent)), catalogue, settings)
+
+
+def survey_of(written: Written, catalogue: Catalogue, settings: Sequence[Setting] = ()) -> Survey:
+    """As `read_survey`, for a survey whose bytes are at hand."""
+    path, source, beside = written.name, written.source, written.beside
+    document, places = parse_toml(path, decoded(path, source, SURVEY), SURVEY)
+    data = with_settings(document, settings)
     units = _units(data)
-    search = Search(catalogue, units, path.parent)
+    search = Search(catalogue, units, beside)
     raw, complaints = _validated(data, units)
-    complaints += file_complaints(data)
+    complaints += file_complaints(data, beside)
     pieces = _pieces(data, units, search)
     complaints += cross_complaints(pieces)
     _search_devices(data, units, search)
@@ -69,12 +83,12 @@ def read_survey(path: Path, catalogue: Catalogue, settings: Sequence[Setting] = 
     if raw is None or pieces.profile is None or complaints or search.faults:
         set_wrong, others = setting_faults(complaints, settings)
         raise SurveyError([*set_wrong, *located(path, others, places), *search.faults])
-    listed = _listed(raw, path.parent, units)
+    listed = _listed(raw, beside.folder, units)
     if listed is not None:
         _require_days(day_complaints(raw.day_order, listed.table.names.tolist()), path, places)
     named = equipment(raw, pieces.profile, catalogue, units)
-    attached = Attached(listed, _spectrum(raw, path.parent))
-    survey = assemble(raw, named, attached, _digest(source, raw, path.parent, settings))
+    attached = Attached(listed, _spectrum(raw, beside.folder))
+    survey = assemble(raw, named, attached, _digest(source, raw, beside.folder, settings))
     return replace(survey, assumptions=(*as_assumptions(settings), *survey.assumptions))
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from mountgen.errors import Fault, SurveyError
-from mountgen.files.complaints import Complaint
+from mountgen.files.complaints import Complaint, dotted
 from mountgen.files.places import KeyPath
 from mountgen.survey.records import Assumption
 
@@ -57,9 +57,9 @@ def read_settings(texts: Iterable[str]) -> tuple[Setting, ...]:
         steps = _steps(key)
         if not equals or not written or steps is None or len(text) > LONGEST:
             shown = text if len(text) <= 60 else f"{text[:60]}..."
-            faults.append(Fault(f"--set {shown}", "it cannot be read", _EXPECTED, "write key, =, value"))
+            faults.append(Fault(f"--set {shown}", "it cannot be read", _EXPECTED, "write key, =, value", key))
         else:
-            made.append(Setting(key, steps, written, _value(written)))
+            made.append(Setting(key, steps, written, value_written(written)))
     if faults:
         raise SurveyError(faults)
     return tuple(made)
@@ -77,7 +77,7 @@ def _steps(key: str) -> KeyPath | None:
     return tuple(path)
 
 
-def _value(written: str) -> object:
+def value_written(written: str) -> object:
     """A TOML value where it is one, else the text itself."""
     try:
         found = tomllib.loads(f"value = {written}")
@@ -103,7 +103,8 @@ def _put(place: object, setting: Setting, steps: KeyPath) -> list[Fault]:
     if isinstance(place, list):
         return _put_in_items(place, setting, steps)
     if not (isinstance(place, dict) and isinstance(first, str)):
-        return [Fault(setting.where, "it leads into a value", "a key of a table", "name the table's key")]
+        expected, action = "a key of a table", "name the table's key"
+        return [Fault(setting.where, "it leads into a value", expected, action, setting.key)]
     if not rest:
         place[first] = setting.value
         return []
@@ -117,7 +118,7 @@ def _put_in_items(items: list[object], setting: Setting, steps: KeyPath) -> list
         return [fault for item in items for fault in _put(item, setting, steps)]
     if first >= len(items):
         found = f"there is no number {first + 1}: there are {len(items)}"
-        return [Fault(setting.where, found, "the number of one that is there", "count from 1")]
+        return [Fault(setting.where, found, "the number of one that is there", "count from 1", setting.key)]
     if not rest:
         items[first] = setting.value
         return []
@@ -135,7 +136,7 @@ def setting_faults(
         if setting is None:
             others.append(one)
         else:
-            fault = Fault(setting.where, one.found, one.expected, one.action)
+            fault = Fault(setting.where, one.found, one.expected, one.action, dotted(one.path))
             faults.setdefault((fault.where, fault.expected), fault)
     return list(faults.values()), others
 

@@ -1,0 +1,111 @@
+"""What the page is told of a survey: the report of `check --json`, the same in words, and what is drawn.
+
+Runs in the workers; pure but for the folder of a survey's files.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+from mountgen.catalogue.reader import Catalogue
+from mountgen.layout import rules
+from mountgen.package.feasibility import VERDICTS, counted, in_words, sentence, tightest
+from mountgen.package.report import Json, check_report, plain
+from mountgen.page.sent import Sent, survey_sent
+from mountgen.page.values import values_of
+from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
+from mountgen.shop.reader import USUAL_SHOP, read_shop
+from mountgen.shop.records import Shop
+from mountgen.study import Study, study
+
+
+class Known(NamedTuple):
+    """What a worker reads once."""
+
+    catalogue: Catalogue
+    shop: Shop
+
+
+@lru_cache(maxsize=1)
+def known() -> Known:
+    """The catalogue and the usual shop."""
+    catalogue = Catalogue()
+    return Known(catalogue, read_shop(catalogue.folder / USUAL_SHOP))
+
+
+def studied(sent: Sent) -> Study:
+    """The mount for a survey that was sent. Raises InputError."""
+    catalogue, shop = known()
+    return study(survey_sent(sent, catalogue), catalogue, shop)
+
+
+def check_answer(sent: Sent) -> dict[str, Json]:
+    """A survey's verdict at once: what would mend one that is not feasible is found by `advice_answer`."""
+    return _answer(sent, studied(sent), NO_ADVICE)
+
+
+def advice_answer(sent: Sent) -> dict[str, Json]:
+    """All that `check --json` prints, with what would make the mount feasible; takes seconds where it is not."""
+    found = studied(sent)
+    if found.verdict != "not feasible":
+        return _answer(sent, found, NO_ADVICE)
+    from mountgen.remedies.advice import advise, with_remedies
+
+    advice = advise(found, known().catalogue)
+    return _answer(sent, with_remedies(found, advice), advice)
+
+
+def _answer(sent: Sent, found: Study, advice: Advice) -> dict[str, Json]:
+    return {
+        "report": check_report(found, advice),
+        "advised": found.verdict != "not feasible" or advice is not NO_ADVICE,
+        "told": told(found, advice),
+        "histogram": histogram(found),
+        "reach": reach(found),
+        "values": dict(values_of(sent)),
+    }
+
+
+def told(found: Study, advice: Advice) -> dict[str, Json]:
+    """The answer in words."""
+    units = found.survey.units
+    said, changes = what_helps(advice)
+    return {
+        "headline": VERDICTS[found.verdict],
+        "counted": f"{counted(found.checks)}.",
+        "tightest": [sentence(f"{one.title}: {in_words(one, units)}") for one in tightest(found.checks)],
+        "helps": sentence(said, end=":" if changes else ".") if said else "",
+        "changes": [sentence(one) for one in changes],
+    }
+
+
+def histogram(found: Study) -> dict[str, Json]:
+    """How the gap is spread over all sampled products, mm, with the two bands of the survey."""
+    budget, standoff = found.scene.budget, found.survey.standoff
+    return {
+        "edges": plain(budget.histogram.edges),
+        "shares": plain(budget.histogram.shares),
+        "target": plain(standoff.target),
+        "best": plain(standoff.best),
+        "acceptable": plain(standoff.acceptable),
+        "effects": plain(budget.effects),
+    }
+
+
+def reach(found: Study) -> dict[str, Json]:
+    """Where the arm's tip can be put, from its T-nuts' travel in post and arm, and where each product asks
+    for it; working view, mm."""
+    layout, rail = found.scene.layout, float(found.survey.rail.top_above_surface)
+    settings = layout.settings
+    low = rail + rules.CLEAR + layout.cross_half[1]
+    high = layout.post_bottom + layout.post_length - layout.cross_half[1]
+    inner = layout.post_y - layout.cross_bolts[0] - rules.TNUT_END + layout.arm_length
+    return {
+        "z": [plain(low), plain(high)],
+        "y": [plain(float(settings.tip_y.min())), plain(inner)],
+        "products": [
+            {"name": str(name), "y": plain(float(y)), "z": plain(float(z))}
+            for name, y, z in zip(found.scene.demand.names, settings.tip_y, settings.arm_z, strict=True)
+        ],
+    }
