@@ -223,7 +223,7 @@ def new(
 @app.command()
 def serve(
     host: Annotated[
-        str, typer.Option(metavar="ADDRESS", help="Who may reach it; this machine alone.")
+        str, typer.Option(metavar="ADDRESS", help="Where it listens: this machine alone.")
     ] = HOME,
     port: Annotated[int, typer.Option(min=1, max=65535, help="The port that it listens at.")] = 8765,
 ) -> None:

@@ -69,7 +69,8 @@ def _verdict(findings: Findings) -> str:
     return (
         f'<header class="{_verdict_class(findings.verdict)}">\n'
         f"<p>Print-head mount for {escape(findings.survey.name)}</p>\n"
-        f"<h1>{escape(headline)}</h1>\n<p>{counted(findings.checks)}. {_line_in_words(findings)}</p>\n</header>\n"
+        f"<h1>{escape(headline)}</h1>\n"
+        f"<p>{counted(findings.checks)}. {_line_in_words(findings)}</p>\n</header>\n"
     )
 
 

@@ -46,7 +46,7 @@ def check_answer(sent: Sent) -> dict[str, Json]:
 
 
 def advice_answer(sent: Sent) -> dict[str, Json]:
-    """All that `check --json` prints, with what would make the mount feasible; takes seconds where it is not."""
+    """All that `check --json` prints: what would make a mount feasible takes seconds to find."""
     found = studied(sent)
     if found.verdict != "not feasible":
         return _answer(sent, found, NO_ADVICE)

@@ -16,6 +16,7 @@ from starlette.exceptions import HTTPException
 
 import mountgen
 from mountgen.errors import Fault, InputError
+from mountgen.package.report import Json
 from mountgen.page.answers import check_answer
 from mountgen.page.faults import faults_data
 from mountgen.page.guard import Guard, names_of
@@ -68,7 +69,7 @@ def _questions(app: FastAPI, offered: Sequence[Starter]) -> None:
         return await _answer(request, survey_answer, sent)
 
 
-def survey_answer(sent: Sent) -> dict[str, object]:
+def survey_answer(sent: Sent) -> dict[str, Json]:
     """The survey with its settings written into it."""
     return {"text": text_with_settings(sent)}
 

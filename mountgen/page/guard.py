@@ -21,7 +21,7 @@ MOST_BYTES = 32_000_000
 LOOPBACK = frozenset({"localhost", "127.0.0.1", "[::1]", "::1"})
 HEADERS = {
     "content-security-policy": (
-        "default-src 'self'; img-src 'self' data: blob:; style-src 'self' 'unsafe-inline'; "
+        "default-src 'self'; img-src 'self' data: blob:; "
         "connect-src 'self' blob:; worker-src 'self' blob:; object-src 'self'; frame-src 'self' blob:; "
         "base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
     ),
@@ -39,7 +39,7 @@ class TooLargeError(Exception):
 
 
 class Guard:
-    """Wraps the app. `names` are the hosts that the server answers to; None for any (told to listen to all)."""
+    """Wraps the app. `names` are the hosts that the server is called by."""
 
     def __init__(self, app: ASGIApp, names: frozenset[str], most_bytes: int = MOST_BYTES) -> None:
         self._app = app
@@ -101,8 +101,8 @@ def names_of(host: str) -> frozenset[str]:
 
 
 def is_known_host(host: str, names: Iterable[str]) -> bool:
-    """Whether a Host header names this server: by a name that it has, or, where it listens to all addresses, by
-    an address; a name could be made to point here by anybody."""
+    """Whether a Host header names this server: by a name that it has, or, where it listens to all addresses,
+    by an address; a name could be made to point here by anybody."""
     name = _without_port(host.lower())
     if name in names:
         return True
