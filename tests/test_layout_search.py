@@ -15,7 +15,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import require, working_view
 from mountgen.detail.records import ExtrusionPart
 from mountgen.layout import rules, search
-from mountgen.layout.candidates import ANGLES, PLATES, SHIFTS, frame_of, job_of
+from mountgen.layout.candidates import ANGLES, frames_of, job_of
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.layout.search import least_frequency, most_give, most_sag, solve
 from mountgen.mechanics.bending import Din6935
@@ -54,9 +54,8 @@ def one_by_one(survey: Survey, catalogue: Catalogue) -> list[MastLayout]:
     """Every combination of plates, distance and sections as a layout of its own."""
     job = job_of(survey, require(survey), catalogue)
     found = []
-    for plate, shift, arm in itertools.product(PLATES, SHIFTS, job.sections):
-        frame = frame_of(job, plate, shift, arm)
-        masses, _ = search._evaluate(job, [frame], search.PLAIN)
+    for frame in frames_of(job):
+        masses = search._field(job, [frame]).masses
         for (i, post), (k, angle) in itertools.product(enumerate(job.sections), enumerate(ANGLES)):
             candidate = search._Candidate(frame, post, angle, float(masses[0, i, k]), 0.0)
             found.append(search._layout(job, candidate))

@@ -75,6 +75,7 @@ class Frame:
 
     head: HeadGroup
     arm: Extrusion
+    shift: float
     drop: float
     settings: Settings
     poses: Poses
@@ -132,16 +133,26 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
 
 
 def frames_of(job: Job) -> list[Frame]:
-    return [frame_of(job, *choice) for choice in itertools.product(PLATES, SHIFTS, job.sections)]
+    """Every plate, shift and arm, in this order. A shift moves x alone: settings are those without it."""
+    shifted = {
+        choice: head_group(job.survey.head, job.survey.sensor, *choice, job.survey.sensor_distance)
+        for choice in itertools.product(PLATES, SHIFTS)
+    }
+    plain = [[_frame(job, shifted[plate, SHIFTS[0]], arm) for arm in job.sections] for plate in PLATES]
+    return [
+        replace(frame, head=shifted[plate, shift], shift=shift)
+        for plate, frames in zip(PLATES, plain, strict=True)
+        for shift in SHIFTS
+        for frame in frames
+    ]
 
 
-def frame_of(job: Job, plate: float, shift: float, arm: Extrusion) -> Frame:
+def _frame(job: Job, head: HeadGroup, arm: Extrusion) -> Frame:
     survey = job.survey
-    head = head_group(survey.head, survey.sensor, plate, shift, survey.sensor_distance)
     half_z = arm.size / 2 + bolt_beside() + rules.EDGE
     drop = least_drop(survey, job.demand, head, arm, half_z)
     settings = settings_of(survey, job.demand, head, drop)
-    return Frame(head, arm, drop, settings, _poses(settings), half_z)
+    return Frame(head, arm, SHIFTS[0], drop, settings, _poses(settings), half_z)
 
 
 def bolt_beside() -> float:

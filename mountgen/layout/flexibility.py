@@ -10,7 +10,7 @@ fit each other will do.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,16 +56,22 @@ def joint(at: Three, stiffness: float) -> Spring:
 
 
 def moved(springs: Sequence[Spring], load_at: Three, seen_at: Three, axis: int) -> Three:
-    """mm that a point moves along x, y and z for a force of 1 N on another along an axis (0, 1, 2)."""
-    x, y, z = 0.0, 0.0, 0.0
-    travel: list[Numbers] = [x, y, z]
-    for spring in springs:
-        couple = _couple(_lever(load_at, spring), axis)
-        rx, ry, rz = _lever(seen_at, spring)
-        tx, ty, tz = (t * c for t, c in zip(spring.turn, couple, strict=True))
-        carried = (ty * rz - tz * ry, tz * rx - tx * rz, tx * ry - ty * rx)
-        travel = [was + more for was, more in zip(travel, carried, strict=True)]
-        travel[axis] = travel[axis] + spring.push[axis]
+    """mm that a point moves along x, y and z for a force of 1 N on another along an axis (0, 1, 2).
+
+    Springs are taken from the last one on: those near the rail depend on most that may be chosen, so that
+    arrays stay small for as long as they can.
+    """
+    a, b, c = axis, (axis + 1) % 3, (axis + 2) % 3
+    travel: list[Numbers] = [0.0, 0.0, 0.0]
+    for spring in reversed(springs):
+        lever = _lever(load_at, spring)
+        reach = lever if seen_at is load_at else _lever(seen_at, spring)
+        about_b, about_c = spring.turn[b] * lever[c], spring.turn[c] * lever[b]
+        travel[a] = travel[a] + (about_b * reach[c] + about_c * reach[b])
+        travel[b] = travel[b] - about_c * reach[a]
+        travel[c] = travel[c] - about_b * reach[a]
+        if spring.push is not NOTHING:
+            travel[a] = travel[a] + spring.push[a]
     return travel[0], travel[1], travel[2]
 
 
@@ -73,68 +79,47 @@ def slowest(shared: Sequence[Spring], branches: Sequence[tuple[Sequence[Spring],
     """1 / omega^2 (s2) of the slowest way in which bodies swing on branches of one shared chain.
 
     Each body moves in six ways. With X = M^1/2 F M^1/2 the result is (trace X^8)^1/8, which lies above the
-    largest eigenvalue, by 9 % when the two largest are the same and less the farther they are apart.
+    largest eigenvalue, by 9 % when the two largest are the same and less the farther they are apart. X is
+    built as W^T W, with a row of W for each way in which a spring gives.
     """
-    size = 6 * len(branches)
-    entries: dict[tuple[int, int], Numbers] = {}
-    for spring in shared:
-        _add(entries, spring, [(6 * number, body) for number, (_, body) in enumerate(branches)])
-    for number, (springs, body) in enumerate(branches):
-        for spring in springs:
-            _add(entries, spring, [(6 * number, body)])
-    shape = np.broadcast_shapes(*(np.shape(value) for value in entries.values()))
-    matrix = np.zeros((*shape, size, size))
-    for (row, column), value in entries.items():
-        matrix[..., row, column] = matrix[..., column, row] = value
+    bodies = [(6 * number, body) for number, (_, body) in enumerate(branches)]
+    loaded = [(spring, bodies) for spring in shared]
+    loaded += [
+        (spring, [one]) for (springs, _), one in zip(branches, bodies, strict=True) for spring in springs
+    ]
+    rows = [row for spring, carried in loaded for row in _rows(spring, carried)]
+    shape = np.broadcast_shapes(*(np.shape(value) for row in rows for value in row.values()))
+    ways = np.zeros((*shape, len(rows), 6 * len(branches)))
+    for number, row in enumerate(rows):
+        for column, value in row.items():
+            ways[..., number, column] = value
+    matrix = ways.swapaxes(-1, -2) @ ways
     squared = matrix @ matrix
     fourth = squared @ squared
     result: Floats = np.sqrt(np.sqrt(np.linalg.norm(fourth, axis=(-2, -1)))) / 1000.0
     return result
 
 
-def _add(entries: dict[tuple[int, int], Numbers], spring: Spring, bodies: list[tuple[int, Body]]) -> None:
-    """What a spring adds: for each axis, its flexibility times the couples of two ways of moving."""
+def _rows(spring: Spring, bodies: list[tuple[int, Body]]) -> Iterator[dict[int, Numbers]]:
+    """For each way in which a spring gives, what the bodies' ways of moving load it by: couple or force of a
+    unit acceleration of a unit square root of mass, times the root of the flexibility."""
+    levers = [(first, body, _lever(body.at, spring)) for first, body in bodies]
     for axis in range(3):
-        ways = [way for first, body in bodies for way in _ways(spring, axis, first, body)]
-        for at, (row, one) in enumerate(ways):
-            scaled = one * spring.turn[axis]
-            for column, other in ways[at:]:
-                key = (row, column)
-                entries[key] = entries.get(key, 0.0) + scaled * other
-        _add_push(entries, spring.push[axis], [(first + axis, body.kg) for first, body in bodies])
-
-
-def _add_push(
-    entries: dict[tuple[int, int], Numbers], push: Numbers, ways: list[tuple[int, Numbers]]
-) -> None:
-    if isinstance(push, float) and push == 0.0:
-        return
-    for at, (row, one) in enumerate(ways):
-        for column, other in ways[at:]:
-            entries[row, column] = entries.get((row, column), 0.0) + push * np.sqrt(one * np.asarray(other))
-
-
-def _ways(spring: Spring, axis: int, first: int, body: Body) -> list[tuple[int, Numbers]]:
-    """The body's ways of moving that load a spring about an axis, each with its couple; forces and couples
-    are those of unit accelerations of a unit square root of mass."""
-    lever, root = _lever(body.at, spring), np.sqrt(body.kg)
-    found: list[tuple[int, Numbers]] = [
-        (first + way, _couple(lever, way)[axis] * root) for way in range(3) if way != axis
-    ]
-    inertia = body.inertia[axis]
-    if isinstance(inertia, float) and inertia == 0.0:
-        return found
-    return [*found, (first + 3 + axis, np.sqrt(inertia))]
+        turn, b, c = np.sqrt(spring.turn[axis]), (axis + 1) % 3, (axis + 2) % 3
+        row: dict[int, Numbers] = {}
+        for first, body, lever in levers:
+            root = np.sqrt(body.kg) * turn
+            row[first + b], row[first + c] = -lever[c] * root, lever[b] * root
+            if body.inertia is not NOTHING:
+                row[first + 3 + axis] = np.sqrt(body.inertia[axis]) * turn
+        yield row
+        if spring.push is not NOTHING:
+            push = np.sqrt(spring.push[axis])
+            yield {first + axis: push * np.sqrt(body.kg) for first, body in bodies}
 
 
 def _lever(at: Three, spring: Spring) -> Three:
     return at[0] - spring.at[0], at[1] - spring.at[1], at[2] - spring.at[2]
-
-
-def _couple(lever: Three, axis: int) -> Three:
-    """Lever x a unit force along an axis."""
-    x, y, z = lever
-    return ((0.0, z, -y), (-z, 0.0, x), (y, -x, 0.0))[axis]
 
 
 def _between(start: Three, end: Three, share: float) -> Three:

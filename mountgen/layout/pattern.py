@@ -57,11 +57,11 @@ def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: T
     least = post.high[0] + first_column(angle, screw.washer_outer)
     standing, edge = _keepout_air(survey, post), leg_edge(angle, slots.edge)
     flat = Box((post.high[0] - angle, -angle - SCREW_HEADS, leg[0]), (post.high[0], 0.0, leg[1]))
-    options = (
-        _option(survey, (least + shift, least + shift + spacing), (rows, flat, edge), screw)
+    places = [
+        (least + shift, least + shift + spacing)
         for shift, spacing in itertools.product(_shifts(survey), COLUMN_SPACINGS)
-    )
-    clear, columns = min(options, key=lambda o: (-min(o[0], 0.0), o[1][1], o[1][0]))
+    ]
+    clear, columns = _first_clear(survey, places, (rows, flat, edge), screw)
     free = min(clear, standing, face.spare if face.spare < 0.0 else math.inf)
     end = columns[1] + edge
     holes = (slots.travel, slots.width, backing_hole(survey.work, screw))
@@ -144,6 +144,21 @@ def _shifts(survey: Survey) -> list[float]:
 def through_flat(survey: Survey) -> Span:
     """z where washers or nuts lie flat on both sides of the web: low and high."""
     return _raised(survey, survey.rail.section.through_flat)
+
+
+def _first_clear(
+    survey: Survey, places: list[Span], leg: tuple[Span, Box, float], screw: Thread
+) -> tuple[float, Span]:
+    """The first pair of columns that is clear, the shortest leg first; when none is, the nearest to it."""
+    nearest: tuple[float, Span] | None = None
+    for columns in sorted(places, key=lambda place: (place[1], place[0])):
+        option = _option(survey, columns, leg, screw)
+        if option[0] >= 0.0:
+            return option
+        if nearest is None or option[0] > nearest[0]:
+            nearest = option
+    assert nearest is not None
+    return nearest
 
 
 def _option(

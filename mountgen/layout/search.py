@@ -7,11 +7,13 @@ missing and by how much.
 
 from __future__ import annotations
 
+import heapq
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Extrusion
@@ -42,11 +44,14 @@ from mountgen.layout.candidates import (
 from mountgen.layout.families import USUAL
 from mountgen.layout.pattern import rail_pattern
 from mountgen.layout.rail_mast import EncoderPlace, MastLayout
-from mountgen.layout.stiffness import Mast, first_frequency, give, sag
+from mountgen.layout.stiffness import Mast, first_frequency, give, picked, sag
 from mountgen.mechanics.timing import roller_pass_frequency
 from mountgen.survey.records import Survey
 
 PLACES_TRIED = 56
+
+BATCH = 128
+"""Candidates whose frequency is estimated at once."""
 
 NO_PLACE = 100.0
 """A rail leg that finds no flat counts for so much: any that is too soft is nearer."""
@@ -110,21 +115,39 @@ def shortfall(survey: Survey, layout: MastLayout, reserve: Reserve = PLAIN) -> f
     return sum(max(ratio - 1, 0.0) for ratio in ratios)
 
 
-def _spread(job: Job, reserve: Reserve) -> list[_Candidate]:
+def _spread(job: Job, reserve: Reserve) -> Iterator[_Candidate]:
     """The best few of every shift, best first: another shift gives the rail angle another place."""
+    counts = dict.fromkeys(SHIFTS, PLACES_TRIED // len(SHIFTS))
     frames = frames_of(job)
-    masses, shortfalls = _evaluate(job, frames, reserve)
-    kept: list[_Candidate] = []
-    counts = dict.fromkeys((frame.head.swing_x for frame in frames), PLACES_TRIED // len(SHIFTS))
-    best_first = np.lexsort((masses.ravel(), shortfalls.ravel()))
-    places = np.stack(np.unravel_index(best_first, masses.shape), axis=-1)
-    for at, post, angle in places.tolist():
+    for short, mass, (at, post, angle) in _best_first(_field(job, frames), reserve):
         frame = frames[at]
-        if counts[frame.head.swing_x] > 0:
-            counts[frame.head.swing_x] -= 1
-            mass, short = float(masses[at, post, angle]), float(shortfalls[at, post, angle])
-            kept.append(_Candidate(frame, job.sections[post], ANGLES[angle], mass, short))
-    return kept
+        if counts[frame.shift] > 0:
+            counts[frame.shift] -= 1
+            yield _Candidate(frame, job.sections[post], ANGLES[angle], mass, short)
+        elif not any(counts.values()):
+            return
+
+
+def _best_first(field: _Field, reserve: Reserve) -> Iterator[tuple[float, float, tuple[int, int, int]]]:
+    """Shortfall, mass and place of every candidate, best first.
+
+    Frequencies cost most to estimate, so they are looked at a batch at a time, in the order of what
+    candidates lack without them; one that lacks less than the next batch can is known to be the best.
+    """
+    quick = field.shortfall(reserve).ravel()
+    order = np.lexsort((field.masses.ravel(), quick))
+    waiting: list[tuple[float, float, int]] = []
+    for start in range(0, len(order), BATCH):
+        batch = order[start : start + BATCH]
+        short = quick[batch] + np.maximum(field.slowness(batch) * reserve.frequency - 1.0, 0.0)
+        for found in zip(short.tolist(), field.masses.ravel()[batch].tolist(), batch.tolist(), strict=True):
+            heapq.heappush(waiting, found)
+        after = order[start + BATCH : start + BATCH + 1]
+        next_ = [(float(quick[at]), float(field.masses.ravel()[at]), int(at)) for at in after]
+        while waiting and (not next_ or waiting[0] < next_[0]):
+            lacking, mass, place = heapq.heappop(waiting)
+            at, post, angle = np.unravel_index(place, field.masses.shape)
+            yield lacking, mass, (int(at), int(post), int(angle))
 
 
 def least_frequency(survey: Survey) -> float:
@@ -150,25 +173,45 @@ def most_give(survey: Survey) -> float:
     return max(min(standoff.target - low, high - standoff.target), 0.0)
 
 
-def _evaluate(job: Job, frames: Sequence[Frame], reserve: Reserve) -> tuple[Floats, Floats]:
-    """Mass and shortfall for every frame, post and angle thickness."""
+@dataclass(frozen=True)
+class _Field:
+    """All candidates as arrays of (frames, posts, angles): kg, and what they use of each limit."""
+
+    survey: Survey
+    mast: Mast
+    masses: Floats
+    change: Floats
+    moved: Floats
+    others: Floats
+    """What they lack of limits that need no reserve."""
+
+    def shortfall(self, reserve: Reserve) -> Floats:
+        """What they lack of everything but frequency."""
+        ratios = (self.change * reserve.sag, self.moved * reserve.give)
+        result: Floats = sum((np.maximum(ratio - 1, 0) for ratio in ratios), start=self.others)
+        return result
+
+    def slowness(self, places: NDArray[np.intp]) -> Floats:
+        """The least frequency over that of a few candidates, by their place in the flat array."""
+        few = picked(self.mast, *np.unravel_index(places, self.masses.shape))
+        result: Floats = least_frequency(self.survey) / first_frequency(few).min(axis=1)
+        return result
+
+
+def _field(job: Job, frames: Sequence[Frame]) -> _Field:
+    survey, mast = job.survey, mast_of(job, frames)
     longest = by_frame([post_length(job, frame) for frame in frames])[:, 0] / rules.LONGEST_POST
     widest = arm_lengths(job, frames)[:, 0] / rules.LONGEST_ARM
-    shortfall = sum(
-        np.maximum(ratio - 1, 0)
-        for ratio in (*_softness(job.survey, mast_of(job, frames), reserve), longest, widest)
+    lacking = sum(np.maximum(ratio - 1, 0) for ratio in (longest, widest))
+    masses = (post_kg(job, frames) + arm_kg(job, frames))[:, 0] + sheet_kg(job, frames)
+    return _Field(
+        survey,
+        mast,
+        masses,
+        change=np.ptp(sag(mast), axis=1) / max(most_sag(survey), 1e-9),
+        moved=give(mast, survey.joining.hand_force).max(axis=1) / max(most_give(survey), 1e-9),
+        others=np.broadcast_to(lacking + NO_PLACE * job.misfit, masses.shape),
     )
-    shortfall = shortfall + NO_PLACE * job.misfit
-    mass = (post_kg(job, frames) + arm_kg(job, frames))[:, 0] + sheet_kg(job, frames)
-    return mass, np.asarray(shortfall)
-
-
-def _softness(survey: Survey, mast: Mast, reserve: Reserve) -> tuple[Floats, Floats, Floats]:
-    """Change of sag, give and slowness over what they may be, with the reserve that is asked for."""
-    change = np.ptp(sag(mast), axis=1) / max(most_sag(survey), 1e-9)
-    moved = give(mast, survey.joining.hand_force).max(axis=1) / max(most_give(survey), 1e-9)
-    slow = least_frequency(survey) / first_frequency(mast).min(axis=1)
-    return change * reserve.sag, moved * reserve.give, slow * reserve.frequency
 
 
 def _layout(job: Job, candidate: _Candidate) -> MastLayout:

@@ -11,10 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mountgen.demand import Floats
 from mountgen.layout import rules
-from mountgen.layout.flexibility import Body, Spring, Three, moved, slowest
+from mountgen.layout.flexibility import NOTHING, Body, Numbers, Spring, Three, moved, slowest
+
+Indices = NDArray[np.intp]
 
 SAG_BAND = 0.25
 """Share by which change of sag may differ between the estimate and the frame."""
@@ -96,3 +99,43 @@ def _alone(springs: Sequence[Spring], body: Body) -> Floats:
     along, across = (moved(springs, body.at, body.at, axis)[axis] for axis in (0, 1))
     result: Floats = np.maximum(along, across) * body.kg / 1000.0
     return result
+
+
+def picked(mast: Mast, frames: Indices, posts: Indices, angles: Indices) -> Mast:
+    """A few candidates of a mast whose arrays fit (frames, poses, posts, angles): arrays of (few, poses)."""
+    seen: dict[int, Numbers] = {}
+
+    def number(value: Numbers) -> Numbers:
+        if not isinstance(value, np.ndarray):
+            return value
+        if id(value) not in seen:
+            whole = value.reshape((1,) * (4 - value.ndim) + value.shape)
+            sizes = (whole.shape[0], *whole.shape[2:])
+            at, post, angle = (p * (s > 1) for p, s in zip((frames, posts, angles), sizes, strict=True))
+            seen[id(value)] = whole[at, :, post, angle]
+        return seen[id(value)]
+
+    def three(values: Three) -> Three:
+        return values if values is NOTHING else (number(values[0]), number(values[1]), number(values[2]))
+
+    def chain(springs: tuple[Spring, ...]) -> tuple[Spring, ...]:
+        return tuple(Spring(three(s.at), three(s.turn), three(s.push)) for s in springs)
+
+    def body(one: Body) -> Body:
+        return Body(three(one.at), number(one.kg), three(one.inertia))
+
+    return Mast(
+        foot=chain(mast.foot),
+        shared=chain(mast.shared),
+        to_root=chain(mast.to_root),
+        to_head=chain(mast.to_head),
+        to_box=chain(mast.to_box),
+        head=body(mast.head),
+        hand_at=three(mast.hand_at),
+        root=body(mast.root),
+        arm=body(mast.arm),
+        box=body(mast.box),
+        wheel=body(mast.wheel),
+        nozzle=three(mast.nozzle),
+        tilt_deg=np.asarray(number(mast.tilt_deg)),
+    )
