@@ -12,7 +12,17 @@ import pytest
 
 from mountgen.assembly.order import find_order
 from mountgen.assembly.records import Blocked, Fastening, Move, Piece, Puzzle
-from mountgen.assembly.room import FREE, KEY_RADIUS, LINED_UP, TOUCHING, WAYS, free_run, hindrance
+from mountgen.assembly.room import (
+    FREE,
+    KEY_RADIUS,
+    LINED_UP,
+    TOUCHING,
+    WAYS,
+    corners_of,
+    free_runs,
+    hindrance,
+    things_of,
+)
 from mountgen.geometry import Box, Vec3
 
 DOWN = (0.0, 0.0, -1.0)
@@ -86,18 +96,18 @@ def test_two_parts_that_lock_each_other_have_no_order():
 
 
 def test_a_shaft_leaves_its_hole_along_its_axis_only():
-    plate, shaft = slab((0, 0, 0), (50, 50, 3)), slab((20, 20, -10), (30, 30, 10))
-    others = (("plate", plate),)
-    along = hindrance([shaft], others, (0.0, 0.0, 1.0), along_axis=True)
-    across = hindrance([shaft], others, (1.0, 0.0, 0.0), along_axis=False)
+    plate, shaft = slab((0, 0, 0), (50, 50, 3)), corners_of([slab((20, 20, -10), (30, 30, 10))])
+    others = things_of([("plate", plate)])
+    along = hindrance(shaft, others, (0.0, 0.0, 1.0), along_axis=True)
+    across = hindrance(shaft, others, (1.0, 0.0, 0.0), along_axis=False)
     assert along == FREE
     assert (across.aside, across.blocker) == (10.0, "plate")
 
 
 def test_parts_that_touch_may_slide_past_each_other():
-    fixed = (("post", cube(10.0, 0.0, 0.0)),)
+    fixed = things_of([("post", cube(10.0, 0.0, 0.0))])
     for way in WAYS:
-        met = hindrance([cube(0.0, 0.0, 0.0)], fixed, way, along_axis=False)
+        met = hindrance(corners_of([cube(0.0, 0.0, 0.0)]), fixed, way, along_axis=False)
         assert (met == FREE) == (way != (1.0, 0.0, 0.0))
 
 
@@ -217,7 +227,6 @@ def test_an_order_is_found_exactly_when_there_is_one():
 
 
 def test_the_free_run_of_a_key_is_the_distance_to_the_box():
-    head = (0.0, 0.0, 0.0)
-    assert free_run(head, DOWN, cube(-5.0, -5.0, 20.0)) == 20.0
-    assert free_run(head, DOWN, cube(KEY_RADIUS + 0.1, 0.0, 20.0)) == LINED_UP
-    assert free_run(head, DOWN, cube(-5.0, -5.0, -20.0)) == LINED_UP
+    over, beside, under = cube(-5.0, -5.0, 20.0), cube(KEY_RADIUS + 0.1, 0.0, 20.0), cube(-5.0, -5.0, -20.0)
+    runs = free_runs((0.0, 0.0, 0.0), DOWN, corners_of([over, beside, under]))
+    assert runs.tolist() == [20.0, LINED_UP, LINED_UP]

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
 
 from mountgen.assembly.records import Blocked, Fastening, Move, Piece, Puzzle
-from mountgen.assembly.room import FREE, LINED_UP, WAYS, Hindrance, hindrance, least_run
-from mountgen.geometry import Box, Vec3, dot, scale
+from mountgen.assembly.room import FREE, LINED_UP, WAYS, Hindrance, Things, hindrance, least_run
+from mountgen.geometry import Vec3, dot, scale
 
 
 @dataclass(frozen=True)
@@ -22,6 +25,7 @@ class _State:
     puzzle: Puzzle
     present: tuple[Piece, ...]
 
+    @cached_property
     def complete(self) -> tuple[Fastening, ...]:
         names = {piece.name for piece in self.present}
         return tuple(f for f in self.puzzle.fastenings if f.pieces <= names)
@@ -29,11 +33,14 @@ class _State:
     def without(self, piece: Piece) -> _State:
         return _State(self.puzzle, tuple(other for other in self.present if other is not piece))
 
-    def things(self) -> Iterator[tuple[str, Box]]:
+    @cached_property
+    def things(self) -> Things:
         """Every box that stands there, by the name of its piece, fastening or place on site."""
-        yield from ((piece.name, box) for piece in self.present for box in piece.boxes)
-        yield from ((fastening.id, box) for fastening in self.complete() for box in fastening.boxes)
-        yield from self.puzzle.site
+        site = self.puzzle.standing
+        pieces = (name for piece in self.present for name in (piece.name,) * len(piece.boxes))
+        fastenings = (name for f in self.complete for name in (f.id,) * len(f.boxes))
+        corners = [piece.corners for piece in self.present] + [f.corners for f in self.complete]
+        return Things((*pieces, *fastenings, *site.names), np.concatenate([*corners, site.corners]))
 
 
 def find_order(puzzle: Puzzle) -> tuple[Move, ...] | Blocked:
@@ -63,7 +70,7 @@ def _tries(state: _State) -> Iterator[tuple[Piece, Move | Blocked]]:
 def take_off(state: _State, piece: Piece) -> Move | Blocked:
     """The piece off the mount, or what holds it: a screw without room for its key, or no way out."""
     rest = state.without(piece)
-    undone = tuple(f for f in state.complete() if piece.name in f.pieces)
+    undone = tuple(f for f in state.complete if piece.name in f.pieces)
     room = LINED_UP
     for fastening in undone:
         if fastening.room > 0.0:
@@ -82,19 +89,18 @@ def take_off(state: _State, piece: Piece) -> Move | Blocked:
 
 def key_room(state: _State, fastening: Fastening) -> tuple[float, str]:
     """Free length in front of a head with everything present, and what ends it."""
-    things = (thing for thing in state.things() if thing[0] not in {fastening.id, *fastening.pieces})
+    things = state.things.but(fastening.id, *fastening.pieces)
     return least_run(fastening.point, fastening.direction, things)
 
 
 def _way_out(piece: Piece, rest: _State) -> Vec3 | Hindrance:
     """The first way that is free; else what would have to be moved least."""
-    others = tuple(rest.things())
     plugged = (*(scale(axis, -1.0) for axis in piece.axes), *piece.axes)
     found: list[Hindrance] = []
     for way in plugged if piece.plugs_in else WAYS:
         out = scale(way, -1.0)
         pushed_on = any(abs(dot(out, axis)) > 0.999 for axis in piece.axes)
-        met = hindrance(piece.boxes, others, out, along_axis=pushed_on)
+        met = hindrance(piece.corners, rest.things, out, along_axis=pushed_on)
         if met == FREE:
             return out
         found.append(met)

@@ -8,7 +8,10 @@ the line before anything is mounted. The *way in* of a piece is a straight line 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
+from mountgen.assembly.room import Things, corners_of, things_of
+from mountgen.demand import Floats
 from mountgen.geometry import Box, Vec3
 
 
@@ -24,6 +27,11 @@ class Piece:
     needs: frozenset[str] = frozenset()
     plugs_in: bool = False
 
+    @cached_property
+    def corners(self) -> Floats:
+        """Of its boxes."""
+        return corners_of(self.boxes)
+
 
 @dataclass(frozen=True)
 class Fastening:
@@ -37,6 +45,11 @@ class Fastening:
     room: float
     boxes: tuple[Box, ...] = ()
 
+    @cached_property
+    def corners(self) -> Floats:
+        """Of its boxes."""
+        return corners_of(self.boxes)
+
 
 @dataclass(frozen=True)
 class Puzzle:
@@ -45,6 +58,11 @@ class Puzzle:
     pieces: tuple[Piece, ...]
     fastenings: tuple[Fastening, ...]
     site: tuple[tuple[str, Box], ...] = ()
+
+    @cached_property
+    def standing(self) -> Things:
+        """The site's boxes."""
+        return things_of(self.site)
 
 
 @dataclass(frozen=True)

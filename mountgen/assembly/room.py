@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from mountgen.demand import Floats
 from mountgen.geometry import Box, Vec3
 
 KEY_RADIUS = 4.0
@@ -32,28 +32,54 @@ WAYS: tuple[Vec3, ...] = (
 Named = Sequence[tuple[str, Box]]
 
 
-def free_run(point: Vec3, direction: Vec3, box: Box) -> float:
-    """How far a key can be drawn straight back from a head at `point` before it meets the box, mm.
+@dataclass(frozen=True)
+class Things:
+    """What stands there, box by box: the name of what each belongs to, and (boxes, 2, 3) corners."""
+
+    names: tuple[str, ...]
+    corners: Floats
+
+    def but(self, *names: str) -> Things:
+        """All but the boxes of these."""
+        gone = frozenset(names)
+        keep = [place for place, name in enumerate(self.names) if name not in gone]
+        return Things(tuple(self.names[place] for place in keep), self.corners[keep])
+
+
+def corners_of(boxes: Iterable[Box]) -> Floats:
+    """(boxes, 2, 3): low and high corners."""
+    return np.array([(box.low, box.high) for box in boxes], dtype=np.float64).reshape(-1, 2, 3)
+
+
+def things_of(named: Named) -> Things:
+    return Things(tuple(name for name, _ in named), corners_of(box for _, box in named))
+
+
+def free_runs(point: Vec3, direction: Vec3, corners: Floats) -> Floats:
+    """How far a key can be drawn straight back from a head at `point` before it meets each box, mm.
 
     `direction` runs from the head into the members.
     """
-    enter, leave = 0.0, LINED_UP
+    enter, leave = np.zeros(len(corners)), np.full(len(corners), LINED_UP)
     for axis in range(3):
-        low, high = box.low[axis] - KEY_RADIUS, box.high[axis] + KEY_RADIUS
-        back = -direction[axis]
+        low, high, back = corners[:, 0, axis], corners[:, 1, axis], -direction[axis]
         if abs(back) < 1e-9:
-            if not low < point[axis] < high:
-                return LINED_UP
+            beside = (point[axis] <= low - KEY_RADIUS) | (point[axis] >= high + KEY_RADIUS)
+            leave = np.where(beside, 0.0, leave)
             continue
-        one, other = (box.low[axis] - point[axis]) / back, (box.high[axis] - point[axis]) / back
-        enter, leave = max(enter, min(one, other)), min(leave, max(one, other))
-    return enter if enter < leave else LINED_UP
+        one, other = (low - point[axis]) / back, (high - point[axis]) / back
+        enter, leave = np.maximum(enter, np.minimum(one, other)), np.minimum(leave, np.maximum(one, other))
+    result: Floats = np.where(enter < leave, enter, LINED_UP)
+    return result
 
 
-def least_run(point: Vec3, direction: Vec3, things: Iterable[tuple[str, Box]]) -> tuple[float, str]:
+def least_run(point: Vec3, direction: Vec3, things: Things) -> tuple[float, str]:
     """The least free run and what ends it, '' when nothing does."""
-    runs = ((free_run(point, direction, box), name) for name, box in things)
-    return min(runs, key=lambda run: run[0], default=(LINED_UP, ""))
+    if not things.names:
+        return LINED_UP, ""
+    runs = free_runs(point, direction, things.corners)
+    nearest = int(runs.argmin())
+    return float(runs[nearest]), things.names[nearest]
 
 
 @dataclass(frozen=True)
@@ -67,28 +93,26 @@ class Hindrance:
 FREE = Hindrance()
 
 
-def hindrance(moved: Sequence[Box], others: Named, way: Vec3, *, along_axis: bool) -> Hindrance:
-    """What keeps a part from leaving its place along `way`; `along_axis` if it was pushed on along that line.
+def hindrance(moved: Floats, others: Things, way: Vec3, *, along_axis: bool) -> Hindrance:
+    """What keeps a part with these corners from leaving its place along `way`; `along_axis` if it was pushed
+    on along that line.
 
     What lies in another's box at its place (a shaft in its hole, a bar in a corner of a bent plate) blocks
     every way but that along the axis.
     """
-    if not moved or not others:
+    if not len(moved) or not others.names:
         return FREE
-    low, high = _corners(moved)
-    other_low, other_high = _corners([box for _, box in others])
-    over = np.minimum(high[:, None], other_high) - np.maximum(low[:, None], other_low)
-    aside = np.minimum(high[:, None] - other_low, other_high - low[:, None])
+    low, high = moved[:, None, 0], moved[:, None, 1]
+    other_low, other_high = others.corners[:, 0], others.corners[:, 1]
+    over = np.minimum(high, other_high) - np.maximum(low, other_low)
+    aside = np.minimum(high - other_low, other_high - low)
     axis = max(range(3), key=lambda i: abs(way[i]))
-    beyond = (other_high - low[:, None] if way[axis] > 0 else high[:, None] - other_low)[..., axis]
-    met = (np.delete(over, axis, 2) > TOUCHING).all(2) & (beyond > TOUCHING)
+    sides = [side for side in range(3) if side != axis]
+    beyond = (other_high - low if way[axis] > 0 else high - other_low)[..., axis]
+    met = (over[..., sides] > TOUCHING).all(2) & (beyond > TOUCHING)
     met &= ~((over > TOUCHING).all(2) & along_axis)
     if not met.any():
         return FREE
-    shifts = np.where(met, np.delete(aside, axis, 2).min(2), 0.0)
+    shifts = np.where(met, aside[..., sides].min(2), 0.0)
     worst = np.unravel_index(int(shifts.argmax()), shifts.shape)
-    return Hindrance(float(shifts[worst]), others[int(worst[1])][0])
-
-
-def _corners(boxes: Sequence[Box]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    return np.array([box.low for box in boxes]), np.array([box.high for box in boxes])
+    return Hindrance(float(shifts[worst]), others.names[int(worst[1])])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mountgen.assembly.room import least_run
+from mountgen.assembly.room import Things, least_run, things_of
 from mountgen.checks.clearances import site_boxes
 from mountgen.checks.records import Check, Subject, at_least
 from mountgen.checks.scene import Scene
@@ -17,18 +17,21 @@ FITTED_LAST = frozenset({"measuring wheel"})
 
 
 def checks(scene: Scene) -> Iterator[Check]:
-    free = {joint: _free_length(scene, joint) for joint in scene.detail.joints if joint.key}
+    pieces = things_of([(piece.instance, piece.box) for piece in scene.boxes])
+    site = things_of(site_boxes(scene))
+    free = {joint: _free_length(scene, joint, pieces, site) for joint in scene.detail.joints if joint.key}
     joint, room = min(free.items(), key=lambda item: item[1])
     title = f"straight room for the key at {joint.id} ({joint.title})"
     subject = Subject("tool_access", title, "mm", SOURCE)
     yield at_least(subject, room, KEY_ROOM, f"free {{}} mm more in front of {joint.id}")
 
 
-def _free_length(scene: Scene, joint: Joint) -> float:
+def _free_length(scene: Scene, joint: Joint, pieces: Things, site: Things) -> float:
     """How far a key can be drawn straight back from the head before it meets anything."""
+    hardware = {instance.name for instance in scene.detail.instances if instance.joint == joint.id}
     own = {member.instance for member in joint.members}
-    away = own | FITTED_LAST
-    others = [p.box for p in scene.boxes if p.joint != joint.id and p.instance not in away]
-    site = site_boxes(scene)
-    boxes = others + [box for _, box in site if joint.members[0].instance != "rail"]
-    return least_run(joint.point, joint.direction, (("", box) for box in boxes))[0]
+    others = pieces.but(*own, *hardware, *FITTED_LAST)
+    room = least_run(joint.point, joint.direction, others)[0]
+    if joint.members[0].instance == "rail":
+        return room
+    return min(room, least_run(joint.point, joint.direction, site)[0])

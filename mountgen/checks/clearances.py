@@ -7,17 +7,18 @@ is only larger still. The exact solids repeat the near ones when the mount is bu
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mountgen.assembly.room import corners_of
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import FAR, Scene
 from mountgen.checks.standoff import worst_by_product
 from mountgen.demand import Floats
-from mountgen.detail.boxes import PieceBox
+from mountgen.detail.boxes import Motion, PieceBox
 from mountgen.geometry import Box
 from mountgen.layout import rules
 
@@ -63,7 +64,7 @@ def _product(scene: Scene) -> Check:
     """The nearest piece to any swept product, each at its own setting."""
     wander = worst_by_product(scene)
     pieces = _kept_clear(scene)
-    bounds = [_least_gap(scene, piece, wander) for piece in pieces]
+    bounds = _least_gaps(scene, pieces, wander)
     found = Nearest(math.inf, "", "")
     for at in np.argsort(bounds, kind="stable").tolist():
         if bounds[at] >= found.gap:
@@ -82,8 +83,9 @@ def clearance_by_product(scene: Scene) -> Floats:
     """mm from every product to the nearest piece within the clearance of any; infinite without one."""
     wander = worst_by_product(scene)
     least = np.full(len(scene.demand.names), math.inf)
-    for piece in _kept_clear(scene):
-        if _least_gap(scene, piece, wander) < rules.CLEAR:
+    pieces = _kept_clear(scene)
+    for piece, bound in zip(pieces, _least_gaps(scene, pieces, wander), strict=True):
+        if bound < rules.CLEAR:
             least = np.minimum(least, _gaps(scene, piece, wander))
     return least
 
@@ -115,24 +117,26 @@ def _kept_clear(scene: Scene) -> list[PieceBox]:
     return [piece for piece in scene.boxes if rising or piece.instance not in AT_THE_PRODUCT]
 
 
-def _least_gap(scene: Scene, piece: PieceBox, wander: Floats) -> float:
-    """No more than the piece's gap to any product: that of everywhere it goes to all that products sweep."""
-    demand, box, most = scene.demand, piece.box, float(wander.max())
-    dy, dz = (np.atleast_1d(move) for move in moves(scene, piece))
-    across = max(
-        float(demand.near_y.min()) - most - box.high[1] - float(dy.max()),
-        box.low[1] + float(dy.min()) - float(demand.far_y.max()) - most,
-    )
-    above = box.low[2] + float(dz.min()) - float(demand.envelope.max()) - most
-    apart = math.hypot(max(across, 0.0), max(above, 0.0))
-    return apart if apart > 0.0 else -math.inf
+def _least_gaps(scene: Scene, pieces: Sequence[PieceBox], wander: Floats) -> list[float]:
+    """No more than each piece's gap to any product: that of everywhere it goes to all that products sweep."""
+    demand, most, corners = scene.demand, float(wander.max()), corners_of(piece.box for piece in pieces)
+    goes = {
+        motion: tuple((float(np.min(way)), float(np.max(way))) for way in moves(scene, motion))
+        for motion in {piece.motion for piece in pieces}
+    }
+    dy, dz = np.array([goes[piece.motion] for piece in pieces]).reshape(-1, 2, 2).swapaxes(0, 1)
+    nearer = float(demand.near_y.min()) - most - corners[:, 1, 1] - dy[:, 1]
+    farther = corners[:, 0, 1] + dy[:, 0] - float(demand.far_y.max()) - most
+    above = corners[:, 0, 2] + dz[:, 0] - float(demand.envelope.max()) - most
+    apart = np.hypot(np.maximum(np.maximum(nearer, farther), 0.0), np.maximum(above, 0.0))
+    return [gap if gap > 0.0 else -math.inf for gap in apart.tolist()]
 
 
 def _gaps(scene: Scene, piece: PieceBox, wander: Floats) -> Floats:
     """mm from one piece to every product's swept envelope; negative is the depth of the overlap."""
     demand = scene.demand
     (_, y_low, z_low), (_, y_high, z_high) = piece.box.low, piece.box.high
-    dy, dz = moves(scene, piece)
+    dy, dz = moves(scene, piece.motion)
     near, far = demand.near_y - wander, demand.far_y + wander
     across = np.maximum(near - (y_high + dy), y_low + dy - far)
     upright = np.maximum(-wander - (z_high + dz), z_low + dz - (demand.envelope + wander))
@@ -143,10 +147,10 @@ def _gaps(scene: Scene, piece: PieceBox, wander: Floats) -> Floats:
     return result
 
 
-def moves(scene: Scene, piece: PieceBox) -> tuple[Floats | float, Floats | float]:
+def moves(scene: Scene, motion: Motion) -> tuple[Floats | float, Floats | float]:
     """How far a piece moves in y and z to every product's setting."""
     dy, dz = scene.shifts
-    return (dy if piece.motion == "carriage" else 0.0), (dz if piece.motion != "fixed" else 0.0)
+    return (dy if motion == "carriage" else 0.0), (dz if motion != "fixed" else 0.0)
 
 
 def guide_boxes(scene: Scene) -> list[tuple[str, Box]]:
@@ -204,14 +208,21 @@ def _opening_room(scene: Scene) -> float:
     return min(min(low - guides.open[0], guides.open[1] - high) for low, high in spans)
 
 
-def nearest(pieces: Iterable[tuple[PieceBox, Box]], things: list[tuple[str, Box]]) -> Nearest:
-    """The smallest gap between any piece and any thing; infinite without things."""
+def nearest(pieces: Sequence[tuple[PieceBox, Box]], things: Sequence[tuple[str, Box]]) -> Nearest:
+    """The smallest gap between any piece and any thing, the first of equal ones; infinite without things."""
     found = Nearest(math.inf, "nothing", "nothing")
-    for piece, box in pieces:
-        for name, thing in things:
-            gap = box.gap(thing)
-            if gap < found.gap:
-                found = Nearest(gap, piece.instance, name)
+    if not pieces or not things:
+        return found
+    boxes, others = corners_of(box for _, box in pieces)[:, None], corners_of(box for _, box in things)
+    apart = np.maximum(boxes[..., 0, :] - others[:, 1], others[:, 0] - boxes[..., 1, :]).max(axis=2).ravel()
+    first = len(apart)
+    for at in np.argsort(apart, kind="stable").tolist():
+        if apart[at] > found.gap:
+            break
+        (piece, box), (name, thing) = pieces[at // len(things)], things[at % len(things)]
+        gap = box.gap(thing)
+        if (gap, at) < (found.gap, first):
+            found, first = Nearest(gap, piece.instance, name), at
     return found
 
 

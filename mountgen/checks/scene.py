@@ -6,7 +6,6 @@ also in and out. So the boxes are taken once, at the first product's setting, an
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -103,12 +102,17 @@ class Scene:
     def corner_products(self) -> tuple[int, ...]:
         return corner_products(self.layout.settings)
 
-    def swept(self) -> Iterator[tuple[PieceBox, Box]]:
+    def swept(self) -> tuple[tuple[PieceBox, Box], ...]:
         """Every piece with its box at each extreme setting; a fixed one once."""
-        for piece in self.boxes:
-            products = self.corner_products if piece.motion != "fixed" else (0,)
-            for product in products:
-                yield piece, self.at(piece, product)
+        return self._swept
+
+    @cached_property
+    def _swept(self) -> tuple[tuple[PieceBox, Box], ...]:
+        return tuple(
+            (piece, self.at(piece, product))
+            for piece in self.boxes
+            for product in (self.corner_products if piece.motion != "fixed" else (0,))
+        )
 
 
 def shifted(piece: PieceBox, dy: float, dz: float) -> Box:

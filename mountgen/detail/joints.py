@@ -14,6 +14,7 @@ photo-eye's barrel are joints too; one that ends in nothing only makes openings.
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -21,7 +22,7 @@ from typing import Literal
 from mountgen.catalogue.records import Extrusion, Thread
 from mountgen.errors import SheetError
 from mountgen.geometry import COINCIDENT, Placement, Vec2, Vec3, add, dot, scale
-from mountgen.sheet.tree import ArcSlot, Bend, Flange, Hole, RoundHole, SheetPart, Slot
+from mountgen.sheet.tree import ArcSlot, Flange, Hole, RoundHole, SheetPart, Slot
 
 End = Literal["nut", "press_nut", "rivet_nut", "t_nut", "device", "pin", "barrel", "none"]
 
@@ -124,14 +125,17 @@ def drill(placed: Mapping[str, Placed], plans: Iterable[JointPlan]) -> dict[str,
 
     Raises SheetError when a joint's axis misses a member: no hole is ever dropped.
     """
-    drilled = dict(placed)
+    holes: dict[str, dict[str, list[Hole]]] = {name: defaultdict(list) for name in placed}
     for plan in plans:
         for member in plan.members:
-            if member.instance in drilled and not isinstance(member.cut, NoHole):
-                target = drilled[member.instance]
-                root = _with_hole(target, plan, member.cut)
-                drilled[member.instance] = replace(target, part=replace(target.part, root=root))
-    return drilled
+            if member.instance in placed and not isinstance(member.cut, NoHole):
+                flange, frame = _flange_on_axis(placed[member.instance], plan)
+                holes[member.instance][flange].append(make_hole(frame, plan, member.cut))
+    return {name: _drilled(target, holes[name]) for name, target in placed.items()}
+
+
+def _drilled(target: Placed, holes: Mapping[str, list[Hole]]) -> Placed:
+    return replace(target, part=replace(target.part, root=_with_holes(target.part.root, holes)))
 
 
 def member_thickness(placed: Mapping[str, Placed], member: Through) -> float:
@@ -141,23 +145,14 @@ def member_thickness(placed: Mapping[str, Placed], member: Through) -> float:
     return member.thickness
 
 
-def _with_hole(target: Placed, plan: JointPlan, cut: Cut) -> Flange:
-    name = _flange_on_axis(target, plan)
-    for flange, inner in target.part.placed_flanges():
-        if flange.name == name:
-            hole = make_hole(target.placement.then(inner), plan, cut)
-            return _add_hole(target.part.root, name, hole)
-    raise SheetError(f"{target.part.name} has no flange {name}")
-
-
-def _flange_on_axis(target: Placed, plan: JointPlan) -> str:
-    """The flange that lies square to the joint's axis and holds its point."""
+def _flange_on_axis(target: Placed, plan: JointPlan) -> tuple[str, Placement]:
+    """The flange that lies square to the joint's axis and holds its point, and its frame in the world."""
     for flange, inner in target.part.placed_flanges():
         frame = target.placement.then(inner)
         if abs(abs(dot(frame.z_axis, plan.direction)) - 1) > COINCIDENT:
             continue
         if _inside_bounds(flange, flat_point(frame, plan.seat)):
-            return flange.name
+            return flange.name, frame
     raise SheetError(f"joint {plan.id} ({plan.title}) misses {target.part.name}")
 
 
@@ -216,15 +211,10 @@ def _polar(pivot: Vec2, point: Vec2) -> tuple[float, float]:
     return round(math.hypot(dx, dy), 9), round(math.degrees(math.atan2(dy, dx)), 9) % 360.0
 
 
-def _add_hole(flange: Flange, name: str, hole: Hole) -> Flange:
-    if flange.name == name:
-        return replace(flange, holes=(*flange.holes, hole))
-    bends = tuple(_add_in_child(bend, name, hole) for bend in flange.bends)
-    return replace(flange, bends=bends)
-
-
-def _add_in_child(bend: Bend, name: str, hole: Hole) -> Bend:
-    return replace(bend, child=_add_hole(bend.child, name, hole))
+def _with_holes(flange: Flange, holes: Mapping[str, list[Hole]]) -> Flange:
+    """The flange and all that hangs on it, with the holes of each by its name."""
+    bends = tuple(replace(bend, child=_with_holes(bend.child, holes)) for bend in flange.bends)
+    return replace(flange, holes=(*flange.holes, *holes.get(flange.name, ())), bends=bends)
 
 
 def rail_drill(plan: JointPlan) -> float | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, product
 
 from mountgen.geometry import COINCIDENT, Arc, Contour, Vec2, Vertex, arc_of, cos_deg, sin_deg
@@ -42,8 +43,9 @@ def edge_between(a: Vertex, b: Vertex) -> Edge:
     return Edge(start, end, arc, (x - r, y - r, x + r, y + r))
 
 
+@lru_cache(maxsize=1024)
 def edges_of(contour: Contour) -> tuple[Edge, ...]:
-    """Every edge of a contour, in order."""
+    """Every edge of a contour, in order; kept, because one outline is measured against many holes."""
     return tuple(edge_between(a, b) for a, b in contour.segments())
 
 
@@ -212,6 +214,7 @@ def _is_right_of(start: Vec2, end: Vec2, point: Vec2) -> bool:
     return right if (ax, ay) == start else not right
 
 
+@lru_cache(maxsize=4096)
 def spine_of(hole: Hole) -> tuple[Edge, float]:
     """The spine of a hole and half its width."""
     if isinstance(hole, RoundHole):
