@@ -93,8 +93,12 @@ def moved_point(motion: Floats, offset: Vec3) -> Floats:
         motion: of the node, mm and rad, shape (..., 6).
         offset: from the node to the point, mm.
     """
-    travel, turn = motion[..., :3], motion[..., 3:]
-    result: Floats = np.concatenate([travel + np.cross(turn, np.array(offset)), turn], axis=-1)
+    x, y, z = offset
+    about_x, about_y, about_z = motion[..., 3], motion[..., 4], motion[..., 5]
+    result: Floats = motion.copy()
+    result[..., 0] += about_y * z - about_z * y
+    result[..., 1] += about_z * x - about_x * z
+    result[..., 2] += about_x * y - about_y * x
     return result
 
 

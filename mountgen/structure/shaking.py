@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -79,9 +80,12 @@ class Answer:
     model: Model
     modes: Modes
 
-    @property
-    def seen(self) -> Floats:
-        return self.modes.at("head", self.model.nozzle)
+    @cached_property
+    def in_head_axes(self) -> Floats:
+        """Shapes at the nozzle, (modes, 3): along the flow, out of the nozzle face, up the column."""
+        up, out, seen = self.model.up, self.model.out, self.modes.at("head", self.model.nozzle)
+        axes: Floats = seen[:, :3] @ np.array([(1.0, 0.0, 0.0), out, up]).T
+        return axes
 
 
 def shaking(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Shaking:
@@ -170,7 +174,7 @@ def _steady(survey: Survey, steady: Excitation, answer: Answer) -> Shake:
             harmonic_response(
                 answer.modes,
                 drive_by_base(answer.modes, scale(way, push)),
-                _in_head_axes(answer),
+                answer.in_head_axes,
                 np.array([steady.frequency_hz]),
                 survey.shaking.damping,
             )[0]
@@ -183,7 +187,7 @@ def _steady(survey: Survey, steady: Excitation, answer: Answer) -> Shake:
 
 def _random(survey: Survey, spectrum: Spectrum, answer: Answer) -> Shake:
     zeta = survey.shaking.damping
-    seen = _in_head_axes(answer)
+    seen = answer.in_head_axes
     rms = [random_response_rms(answer.modes, way, seen, spectrum, zeta) for way in ALL_WAYS]
     source = "acceleration measured on the rail; twice the rms of the answer"
     return _shake("measured shaking", "measured", 0.0, PEAKS * np.sqrt(np.square(rms).sum(axis=0)), source)
@@ -201,16 +205,9 @@ def _bump(mount: Mount, kg: float, answer: Answer) -> Shake:
     drive = drive_by_load(answer.modes, load)
     until = pulse.duration + 1.0 / float(answer.modes.frequencies_hz[0])
     times = np.linspace(0.0, until, STEPS)
-    history = pulse_response(answer.modes, drive, _in_head_axes(answer), pulse.duration, times, found.damping)
+    history = pulse_response(answer.modes, drive, answer.in_head_axes, pulse.duration, times, found.damping)
     source = f"{kg:.3g} kg at {found.impact_speed_mm_per_s:g} mm/s, stopped in {found.contact_time_s:g} s"
     return _shake("product against the shoe", "bump", 0.0, np.abs(history).max(axis=0), source)
-
-
-def _in_head_axes(answer: Answer) -> Floats:
-    """Shapes at the nozzle, (modes, 3): along the flow, out of the nozzle face, up the column."""
-    up, out = answer.model.up, answer.model.out
-    seen: Floats = answer.seen[:, :3] @ np.array([(1.0, 0.0, 0.0), out, up]).T
-    return seen
 
 
 def _shake(name: str, kind: ShakeKind, frequency_hz: float, moved: Floats, source: str) -> Shake:

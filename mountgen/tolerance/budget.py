@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mountgen.demand import Floats
 from mountgen.mechanics.tolerances import Contribution, root_sum_square, worst_case
@@ -77,15 +79,22 @@ def limits(found: Sequence[Cause], count: int) -> tuple[Floats, Floats]:
 
 def sampled_gaps(found: Sequence[Cause], standoff: StandOff, count: int) -> Floats:
     """The gap of many products, mm, each product as often as any other."""
-    dice = np.random.Generator(np.random.PCG64(SEED))
-    rows = np.arange(SAMPLES) % count if count <= SAMPLES else dice.integers(0, count, SAMPLES)
+    rows, values = _drawn_products(count, tuple(cause.law for cause in found))
     gaps = np.full(SAMPLES, standoff.target)
-    for cause in found:
-        gaps += cause.limit[rows] * drawn(cause.law, dice)
+    for cause, drawn in zip(found, values, strict=True):
+        gaps += cause.limit[rows] * drawn
     return gaps
 
 
-def drawn(law: Law, dice: np.random.Generator) -> Floats:
+@lru_cache(maxsize=16)
+def _drawn_products(count: int, laws: tuple[Law, ...]) -> tuple[NDArray[np.intp], tuple[Floats, ...]]:
+    """Which product is sampled each time, and what each cause draws; kept for the next mount of its kind."""
+    dice = np.random.Generator(np.random.PCG64(SEED))
+    rows = np.arange(SAMPLES) % count if count <= SAMPLES else dice.integers(0, count, SAMPLES)
+    return rows, tuple(_drawn(law, dice) for law in laws)
+
+
+def _drawn(law: Law, dice: np.random.Generator) -> Floats:
     """Values between the limits -1 and 1 (three sigma for a normal law, which has none)."""
     if law == "normal":
         return dice.standard_normal(SAMPLES) / 3

@@ -50,9 +50,17 @@ class Yard:
     catalogue: Catalogue
 
 
-def dice_of(name: str) -> np.random.Generator:
-    """One generator a joint, so that a joint's samples do not hang on which others the mount has."""
-    return np.random.Generator(np.random.PCG64([SEED, *name.encode()]))
+@lru_cache(maxsize=128)
+def draws(name: str, *shapes: tuple[int, ...]) -> tuple[Floats, ...]:
+    """Standard normal values for a joint, arrays of (samples, *shape), kept for the next mount.
+
+    One generator a joint, so that a joint's samples do not hang on which others the mount has.
+    """
+    dice = np.random.Generator(np.random.PCG64([SEED, *name.encode()]))
+    found = tuple(dice.standard_normal((SAMPLES, *shape)) for shape in shapes)
+    for values in found:
+        values.flags.writeable = False
+    return found
 
 
 def installed(yard: Yard) -> Fit:
@@ -96,8 +104,9 @@ def _laid_on_one_another(
 ) -> Flags:
     """Kept, because the same mount is looked at again and again with another line around it. Places, how far
     each member's holes may be off, and the play of a screw in them, mm."""
-    dice, found, at = dice_of(title), np.ones(SAMPLES, dtype=bool), np.array(places)
-    drawn = [_off(dice, len(places), limit) for limit in limits]
+    found, at = np.ones(SAMPLES, dtype=bool), np.array(places)
+    each = draws(title, *[(len(places), 2)] * len(limits))
+    drawn = [_off(limit, values) for limit, values in zip(limits, each, strict=True)]
     for (one, a), (other, b) in pairwise(zip(plays, drawn, strict=True)):
         found &= _pass(a - b, at, one + other)
     found.flags.writeable = False
@@ -135,9 +144,9 @@ def _play(plan: JointPlan, member: Through) -> float:
     return (width - plan.thread.diameter) / 2.0
 
 
-def _off(dice: np.random.Generator, screws: int, limit: float) -> Floats:
-    """Deviations in two directions, (samples, screws, 2), mm."""
-    return dice.normal(0.0, limit / 3.0, (SAMPLES, screws, 2))
+def _off(limit: float, drawn: Floats) -> Floats:
+    """Deviations from standard normal values, mm: no more than the limit in three standard deviations."""
+    return limit / 3.0 * drawn
 
 
 def _places(screws: Sequence[JointPlan]) -> Floats:
@@ -154,30 +163,33 @@ def _rail(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
     """The rail angle on the rail. Its slots let it up and down, square to the rail; holes are drilled by
     hand but in T-slots, where nuts slide along the rail and only the slots' pitch counts."""
     work, half = yard.survey.work, yard.layout.pattern.slot_travel / 2.0
-    dice, places = dice_of(screws[0].title), _places(screws)
+    places, both = _places(screws), (len(screws), 2)
+    drawn = draws(screws[0].title, both, both, both)
     apart = float(max(math.dist(a, b) for a in places for b in places))
-    leg = _off(dice, len(screws), cut_limit(work, apart))
+    leg = _off(cut_limit(work, apart), drawn[0])
     if yard.survey.rail.section.slots:
-        return half_range(leg[..., 1] + _off(dice, len(screws), SLOTTED_RAIL)[..., 1]) <= half
-    rail = _off(dice, len(screws), work.drill)
+        return half_range(leg[..., 1] + _off(SLOTTED_RAIL, drawn[1])[..., 1]) <= half
+    rail = _off(work.drill, drawn[1])
     plays = [_play(screws[0], member) for member in screws[0].members]
     found = half_range(leg[..., 1] - rail[..., 1]) <= half
     if len(plays) < 3:
         return found & (half_range(leg[..., 0] - rail[..., 0]) <= plays[0] + plays[1])
-    loose = _off(dice, len(screws), cut_limit(work, apart)) - rail
+    loose = _off(cut_limit(work, apart), drawn[2]) - rail
     return found & Sandwich(*plays).passes(leg[..., 0] - rail[..., 0], loose, places)
 
 
 def _tilt(yard: Yard) -> Flags:
     """Pivot, lock and stop pin of ear and swing plate: the pin fits, the plate turns about it, and what
     their radii differ must be left by the pivot's hole and by the lock's slot."""
-    head, work, dice = yard.layout.head, yard.survey.work, dice_of("tilt stops")
+    head, work = yard.layout.head, yard.survey.work
     screw = yard.catalogue.thread(rules.SCREW)
     play = (screw.clearance_medium - screw.diameter) / 2.0
     room = (lock_slot_width(work, screw, (head.lock_radius, head.pin_radius)) - screw.diameter) / 2.0
     pin, lock = (
-        math.sqrt(2.0) * dice.normal(0.0, cut_limit(work, radius) / 3.0, SAMPLES)
-        for radius in (head.pin_radius, head.lock_radius)
+        math.sqrt(2.0) * _off(cut_limit(work, radius), drawn)
+        for radius, drawn in zip(
+            (head.pin_radius, head.lock_radius), draws("tilt stops", (), ()), strict=True
+        )
     )
     return (np.abs(pin) <= play) & (np.abs(lock - pin) <= room)
 
@@ -192,10 +204,10 @@ def _setting_trials(yard: Yard, made: Sequence[JointPlan]) -> Iterator[tuple[str
 
 def _plumb(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
     """The post's lower slot against a web that leans and holes that are off."""
-    dice, play = dice_of("post plumb"), _play(screws[0], screws[0].members[0])
+    play, (leans, cuts) = _play(screws[0], screws[0].members[0]), draws("post plumb", (), (2, 2))
     apart = math.dist(screws[0].seat, screws[1].seat)
-    lean = apart * np.tan(np.radians(dice.normal(0.0, LEAN_DEG / 3.0, SAMPLES)))
-    cut = _off(dice, 2, cut_limit(yard.survey.work, apart))[..., 0]
+    lean = apart * np.tan(np.radians(_off(LEAN_DEG, leans)))
+    cut = _off(cut_limit(yard.survey.work, apart), cuts)[..., 0]
     away = lean + cut[:, 0] - cut[:, 1]
     found: Flags = np.abs(away) <= rules.PLUMB_TRAVEL + 2.0 * play
     return found
@@ -203,11 +215,11 @@ def _plumb(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
 
 def _level(yard: Yard) -> Flags:
     """Both pairs of screws of the cross plate, each with its play: together they must turn the arm level."""
-    dice, layout = dice_of("arm level"), yard.layout
-    needed, room = np.zeros(SAMPLES), 0.0
-    for bar, half in zip((layout.arm, layout.post), layout.cross_bolts, strict=True):
+    layout, needed, room = yard.layout, np.zeros(SAMPLES), 0.0
+    drawn = draws("arm level", (2, 2), (2, 2))
+    for bar, half, cuts in zip((layout.arm, layout.post), layout.cross_bolts, drawn, strict=True):
         screw = yard.catalogue.thread(bar.nut_thread)
-        cut = _off(dice, 2, cut_limit(yard.survey.work, 2.0 * half))[..., 0]
+        cut = _off(cut_limit(yard.survey.work, 2.0 * half), cuts)[..., 0]
         needed += (cut[:, 0] - cut[:, 1]) / (2.0 * half)
         room += (screw.clearance_medium - screw.diameter) / (2.0 * half)
     found: Flags = np.abs(needed) <= room
@@ -217,10 +229,10 @@ def _level(yard: Yard) -> Flags:
 def _up_down(yard: Yard) -> Flags:
     """What the rail is higher or lower than surveyed, and drilled off its height, less the slots' travel."""
     work, rail = yard.survey.work, yard.survey.rail
-    dice, half = dice_of("travel up and down"), yard.layout.pattern.slot_travel / 2.0
-    height = dice.normal(0.0, rail.top_above_surface.plus_minus / 3.0, SAMPLES)
-    drilled = dice.normal(0.0, work.drill / 3.0, (SAMPLES, 4)).mean(axis=1)
-    sawn = dice.normal(0.0, saw_limit(yard.survey, yard.layout.post_length) / 3.0, SAMPLES)
+    half, drawn = yard.layout.pattern.slot_travel / 2.0, draws("travel up and down", (), (4,), ())
+    height = _off(rail.top_above_surface.plus_minus, drawn[0])
+    drilled = _off(work.drill, drawn[1]).mean(axis=1)
+    sawn = _off(saw_limit(yard.survey, yard.layout.post_length), drawn[2])
     left = np.maximum(np.abs(height + drilled) - half, 0.0)
     found: Flags = left + np.abs(sawn) <= yard.layout.spare_up_down(float(rail.top_above_surface))
     return found
@@ -232,7 +244,7 @@ def _in_out(yard: Yard) -> Flags:
     guide = survey.guides.near_y.plus_minus if survey.guides is not None else 0.0
     sawn, cut = saw_limit(survey, layout.arm_length), cut_limit(survey.work, layout.arm.size)
     limits = (guide, survey.work.bend_line, sawn, cut)
-    away = dice_of("travel in and out").normal(0.0, math.hypot(*limits) / 3.0, SAMPLES)
+    away = _off(math.hypot(*limits), *draws("travel in and out", ()))
     found: Flags = np.abs(away) <= layout.spare_in_out
     return found
 
