@@ -95,13 +95,14 @@ def build(
     from mountgen.package.changes import changes, in_words, made_before
     from mountgen.package.dxf_flavour import Flavour, read_layers
     from mountgen.package.records import Formats
-    from mountgen.package.writer import write_package
+    from mountgen.package.writer import Order, write_package
 
     formats = Formats(step, Flavour(dxf, read_layers(layers) if layers else {}))
     before = made_before(since) if since else None
     catalogue = Catalogue()
     found, advice = _advised(_studied(survey, catalogue, shop, settings), catalogue)
-    result, folder = write_package(found, catalogue, out, second_process(), formats, advice)
+    order = Order(second_process(), formats, advice)
+    result, folder = write_package(found, catalogue, out, order)
     _say(f"{summary(result, advice)}\npackage: {folder}\n")
     if before is not None:
         _say("".join(f"{line}\n" for line in in_words(changes(before, made_before(folder)))))

@@ -27,13 +27,13 @@ def write_cut_and_drill(path: Path, dossier: Dossier) -> None:
 
 def write_set_up(path: Path, dossier: Dossier) -> None:
     """Writes the installer's sheet to `path`: cautions, tools, joints, numbers, order of commissioning."""
-    path.write_bytes(typeset(SET_UP, _displayable(set_up_data(dossier))))
+    path.write_bytes(typeset(SET_UP, displayable_data(set_up_data(dossier))))
 
 
-def _displayable(data: object) -> object:
-    """The data with every text as the fonts can show it; drawings are so already."""
+def displayable_data(data: object) -> object:
+    """The data of a template with every text as the fonts can show it; drawings are so already."""
     if isinstance(data, dict):
-        return {key: value if key == PICTURE else _displayable(value) for key, value in data.items()}
+        return {key: value if key == PICTURE else displayable_data(value) for key, value in data.items()}
     if isinstance(data, list | tuple):
-        return [_displayable(item) for item in data]
+        return [displayable_data(item) for item in data]
     return displayable(data) if isinstance(data, str) else data

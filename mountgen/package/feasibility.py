@@ -70,7 +70,7 @@ def _verdict(findings: Findings) -> str:
         f'<header class="{_verdict_class(findings.verdict)}">\n'
         f"<p>Print-head mount for {escape(findings.survey.name)}</p>\n"
         f"<h1>{escape(headline)}</h1>\n"
-        f"<p>{counted(findings.checks)}. {_line_in_words(findings)}</p>\n</header>\n"
+        f"<p>{counted(findings.checks)}. {line_in_words(findings)}</p>\n</header>\n"
     )
 
 
@@ -97,7 +97,8 @@ def _verdict_class(verdict: str) -> str:
     return {"feasible": "pass", "tight": "caution"}.get(verdict, "fail")
 
 
-def _line_in_words(findings: Findings) -> str:
+def line_in_words(findings: Findings) -> str:
+    """How many products, which way and how fast; a slope where there is one."""
     survey = findings.survey
     count = len(survey.products)
     speed = format_speed(survey.line.speed_mm_per_s, survey.units)

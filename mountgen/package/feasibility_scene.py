@@ -78,8 +78,22 @@ class _Frame:
 
 def scene_pictures(findings: Findings) -> list[str]:
     """Both pictures as figures with captions."""
+    name = escape(str(findings.survey.products.names[0]))
+    return [
+        f"<figure>{svg}<figcaption><strong>{title}.</strong> {description} The mount is set for {name}."
+        "</figcaption></figure>"
+        for title, description, svg in scene_drawings(findings)
+    ]
+
+
+def scene_drawings(findings: Findings) -> list[tuple[str, str, str]]:
+    """Both pictures: title, what is seen, and the SVG, whose lines and words have their colours from a style
+    sheet."""
     boxes = [*line_boxes(findings.survey), *findings.scene]
-    return [_figure(picture, boxes, findings.survey) for picture in (ALONG, ABOVE)]
+    return [
+        (picture.title, picture.description, _drawing(picture, boxes, findings.survey))
+        for picture in (ALONG, ABOVE)
+    ]
 
 
 def line_boxes(survey: Survey) -> Iterator[SceneBox]:
@@ -129,15 +143,12 @@ def _guide_boxes(survey: Survey, x: Vec2) -> Iterator[SceneBox]:
     yield SceneBox("product guide", box, GUIDE)
 
 
-def _figure(picture: _Picture, boxes: Sequence[SceneBox], survey: Survey) -> str:
+def _drawing(picture: _Picture, boxes: Sequence[SceneBox], survey: Survey) -> str:
     frame = _frame(picture, boxes)
     size = f"0 0 {number(WIDE)} {number(frame.height)}"
     parts = [f'<svg viewBox="{size}" role="img" aria-label="{escape(picture.description)}">']
     parts += [_rectangle(box, frame, picture) for box in _far_first(boxes, picture)]
-    parts += [*_marks(picture, frame), *_scale_bar(frame, survey), "</svg>"]
-    name = escape(str(survey.products.names[0]))
-    caption = f"<strong>{picture.title}.</strong> {picture.description} The mount is set for {name}."
-    return f"<figure>{''.join(parts)}<figcaption>{caption}</figcaption></figure>"
+    return "".join([*parts, *_marks(picture, frame), *_scale_bar(frame, survey), "</svg>"])
 
 
 def _frame(picture: _Picture, boxes: Sequence[SceneBox]) -> _Frame:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, get_args
 
 from mountgen.assembly.units import in_world
 from mountgen.assumed import AssumedEffect, assumption_effects
@@ -15,7 +16,6 @@ from mountgen.detail.records import MadePart
 from mountgen.errors import ShopError
 from mountgen.fabrication.times import making, works
 from mountgen.package.beside import Beside, InLine, finished_jobs
-from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.feasibility import write_feasibility
 from mountgen.package.folder import replaced_folder
 from mountgen.package.holding import holding_of
@@ -34,31 +34,47 @@ if TYPE_CHECKING:
     from mountgen.build.solids import Model
 
 Effects = tuple[AssumedEffect, ...]
-USUAL = Formats()
+Stage = Literal["flats", "solids", "views", "documents", "tables", "models", "report"]
+STAGES: tuple[Stage, ...] = get_args(Stage)
+"""What a package is written in; some at the same time."""
+Tell = Callable[[Stage], None]
 
 
-def write_package(
-    study: Study,
-    catalogue: Catalogue,
-    out: Path,
-    beside: Beside | None = None,
-    formats: Formats = USUAL,
-    advice: Advice = NO_ADVICE,
-) -> tuple[Study, Path]:
+def _silently(_: Stage) -> None:
+    """Tells nobody."""
+
+
+@dataclass(frozen=True)
+class Order:
+    """How a package is written: `beside` writes flats and documents, `tell` hears of every stage that is
+    done, from whatever process did it."""
+
+    beside: Beside = field(default_factory=InLine)
+    formats: Formats = field(default_factory=Formats)
+    advice: Advice = NO_ADVICE
+    tell: Tell = _silently
+
+
+USUAL = Order()
+
+
+def write_package(study: Study, catalogue: Catalogue, out: Path, order: Order = USUAL) -> tuple[Study, Path]:
     """Builds the mount and writes its package to out/<name>; returns the study with the exact checks.
 
-    A mount that is not feasible gets the report alone, with the advice on it. `beside` (this process when
-    not given) writes flats and documents. Raises ShopError, before anything is written, for parts that the
-    shop's stock or rates do not know, OutputError when the place cannot be written to, KernelError and
-    SheetError when a part fails its own check; an earlier package survives.
+    A mount that is not feasible gets the report alone, with the advice on it. Raises ShopError,
+    before anything is written, for parts that the shop's stock or rates do not know, OutputError when the
+    place cannot be written to, KernelError and SheetError when a part fails its own check; an earlier
+    package survives.
     """
     _require_stock(study)
     target = out / study.survey.name
     with replaced_folder(target) as folder:
         if study.verdict == "not feasible":
-            _report(study, Early(assumption_effects(study, catalogue)), None, None, folder, advice)
+            early = Early(assumption_effects(study, catalogue))
+            _report(study, early, None, None, folder, order.advice)
         else:
-            study = _whole(study, catalogue, folder, beside or InLine(), formats)
+            study = _whole(study, catalogue, folder, order)
+        order.tell("report")
     return study, target
 
 
@@ -106,20 +122,22 @@ def scene_boxes(study: Study) -> Iterator[SceneBox]:
             yield SceneBox(name, box.placed(instance.placement), colour_of(part))
 
 
-def _whole(study: Study, catalogue: Catalogue, folder: Path, beside: Beside, formats: Formats) -> Study:
+def _whole(study: Study, catalogue: Catalogue, folder: Path, order: Order) -> Study:
     """Every file; the report alone when the exact solids show that the mount is not feasible."""
     work = shop_work(study)
     built: Model | None
     with finished_jobs() as jobs:
-        early = beside.submit(_early, study, catalogue, folder, work.flats, formats.dxf)
+        early = order.beside.submit(_early, study, catalogue, folder, work.flats, order)
         jobs.append(early)
         # Here and not above: the kernel takes long to load, and the flats need not wait for it.
         from mountgen.package.models import exact_study, write_models
 
         final, built = exact_study(study, catalogue)
+        order.tell("solids")
         if final.verdict != "not feasible":
-            jobs.append(beside.submit(_write_papers, folder, final, early.result(), work, built, formats.dxf))
-            write_models(folder, study.survey.name, built, formats.step)
+            jobs.append(order.beside.submit(_write_papers, folder, final, early.result(), work, built, order))
+            write_models(folder, study.survey.name, built, order.formats.step)
+            order.tell("models")
     if final.verdict == "not feasible":
         for early_folder in ("flat", "nest"):
             shutil.rmtree(folder / early_folder)
@@ -143,21 +161,18 @@ def shop_work(study: Study) -> ShopWork:
 
 
 def _early(
-    study: Study, catalogue: Catalogue, folder: Path, flats: dict[str, FlatPattern], flavour: Flavour
+    study: Study, catalogue: Catalogue, folder: Path, flats: dict[str, FlatPattern], order: Order
 ) -> Early:
     """What needs no solid, in one job: two would take time from the kernel's loading on two cores."""
-    write_flats(folder / "flat", study.detail.sheets, flats, flavour)
-    stock = write_nest(folder / "nest", study, flats, flavour)
-    return Early(assumption_effects(study, catalogue), stock)
+    write_flats(folder / "flat", study.detail.sheets, flats, order.formats.dxf)
+    stock = write_nest(folder / "nest", study, flats, order.formats.dxf)
+    effects = assumption_effects(study, catalogue)
+    order.tell("flats")
+    return Early(effects, stock)
 
 
 def _write_papers(
-    folder: Path,
-    study: Study,
-    early: Early,
-    work: ShopWork,
-    built: Model,
-    flavour: Flavour,
+    folder: Path, study: Study, early: Early, work: ShopWork, built: Model, order: Order
 ) -> None:
     """The views of the exact solids, and every document that shows them."""
     from mountgen.package.changeover import changeover_of, write_changeover, write_strips
@@ -165,6 +180,8 @@ def _write_papers(
     from mountgen.package.models import drawn_views, pictures
     from mountgen.package.nest_page import write_nest_page
 
+    views, seen = drawn_views(built), pictures(built)
+    order.tell("views")
     dossier = Dossier(
         survey=study.survey,
         verdict=study.verdict,
@@ -175,15 +192,17 @@ def _write_papers(
         holding=holding_of(study.scene),
         detail=study.detail,
         flats=work.flats,
-        views=drawn_views(built),
+        views=views,
         masses=built.masses,
-        pictures=pictures(built),
+        pictures=seen,
         steps=in_world(assembly_of(study.scene), study.survey.line.flow).steps,
         margins=study.scene.joint_margins,
     )
-    write_documents(folder, dossier, flavour)
+    write_documents(folder, dossier, order.formats.dxf)
+    order.tell("documents")
     plan = changeover_of(study, edition(dossier))
     write_changeover(folder, plan)
     write_strips(folder, plan)
     write_tables(folder, dossier, work)
     write_nest_page(folder / "nest.pdf", study, early.stock, work.flats)
+    order.tell("tables")

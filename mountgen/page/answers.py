@@ -47,13 +47,29 @@ def check_answer(sent: Sent) -> dict[str, Json]:
 
 def advice_answer(sent: Sent) -> dict[str, Json]:
     """All that `check --json` prints: what would make a mount feasible takes seconds to find."""
+    return _answer(sent, *advised(sent))
+
+
+def advised(sent: Sent) -> tuple[Study, Advice]:
+    """A study with what would make it feasible, where it is not."""
     found = studied(sent)
     if found.verdict != "not feasible":
-        return _answer(sent, found, NO_ADVICE)
+        return found, NO_ADVICE
     from mountgen.remedies.advice import advise, with_remedies
 
     advice = advise(found, known().catalogue)
-    return _answer(sent, with_remedies(found, advice), advice)
+    return with_remedies(found, advice), advice
+
+
+def sensitivity_answer(sent: Sent) -> dict[str, Json]:
+    """What `check --sensitivity` adds, as numbers and in words."""
+    from mountgen.package.critical import critical_lines
+    from mountgen.sensitivity import sensitivities
+
+    found = studied(sent)
+    critical = sensitivities(found, known().catalogue)
+    lines = [line.strip() for line in critical_lines(critical, found.survey.units)]
+    return {"sensitivity": plain(critical), "told": list[Json](lines)}
 
 
 def _answer(sent: Sent, found: Study, advice: Advice) -> dict[str, Json]:

@@ -18,10 +18,14 @@ import mountgen
 from mountgen.errors import Fault, InputError
 from mountgen.package.report import Json
 from mountgen.page.answers import check_answer
+from mountgen.page.builds import Builds
 from mountgen.page.faults import faults_data
 from mountgen.page.guard import Guard, names_of
+from mountgen.page.routes import router
 from mountgen.page.sent import Sent
+from mountgen.page.slow import LostError, Slow
 from mountgen.page.starters import Starter, starters
+from mountgen.page.tasks import ready_processes
 from mountgen.page.values import text_with_settings
 from mountgen.page.workers import Answer, BusyError, Work, Workers
 
@@ -35,7 +39,10 @@ def create_app(profiles: Path, host: str = "127.0.0.1") -> FastAPI:
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         app.state.workers = Workers(tuple(one.text for one in offered[:2]))
+        ready_processes()
+        app.state.slow, app.state.builds = Slow(), Builds()
         yield
+        await app.state.builds.close()
         app.state.workers.close()
 
     app = FastAPI(
@@ -49,6 +56,7 @@ def create_app(profiles: Path, host: str = "127.0.0.1") -> FastAPI:
     app.add_middleware(Guard, names=names_of(host))
     _explain_errors(app)
     _questions(app, offered)
+    app.include_router(router)
     app.mount("/", StaticFiles(directory=STATIC, html=True), name="page")
     return app
 
@@ -104,6 +112,12 @@ def _explain_errors(app: FastAPI) -> None:
             "server", "it has more to do than it can", "a moment's patience", "ask again in a moment"
         )
         return JSONResponse(faults_data([fault]), 503, headers={"retry-after": "1"})
+
+    @app.exception_handler(LostError)
+    async def lost(_: Request, error: LostError) -> JSONResponse:
+        found = f"no answer was found ({error.how})"
+        fault = Fault("server", found, "a survey that can be worked on", "make the survey smaller")
+        return JSONResponse(faults_data([fault]), 503)
 
     @app.exception_handler(BrokenProcessPool)
     async def died(_: Request, __: BrokenProcessPool) -> JSONResponse:
