@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from random_surveys import CATALOGUE, feasible_studies, study_of
+from random_surveys import CATALOGUE, feasible_studies, random_survey, study_of
 from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue
@@ -142,6 +142,21 @@ def test_a_farther_code_needs_a_longer_arm_by_as_much() -> None:
         stays = made.scene.layout
         if moved.post.name == stays.post.name:
             assert moved.arm_length - stays.arm_length == pytest.approx(40, abs=1.0)
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+def test_candidates_come_best_first_and_none_is_left_out(seed: int) -> None:
+    """Looked at in batches they come in the order in which all frequencies at once put them."""
+    survey = working_view(random_survey(seed))
+    job = job_of(survey, require(survey), CATALOGUE)
+    field = search._field(job, frames_of(job))
+    slow = field.slowness(np.arange(field.masses.size))
+    reserve = search.Reserve(give=1.3, frequency=1.2)
+    lacking = field.shortfall(reserve).ravel() + np.maximum(1.2 * slow - 1.0, 0.0)
+    everything = np.stack(np.unravel_index(np.lexsort((field.masses.ravel(), lacking)), field.masses.shape))
+    found = list(search._best_first(field, reserve))
+    assert [place for _, _, place in found] == [tuple(place) for place in everything.T.tolist()]
+    assert [short for short, _, _ in found] == pytest.approx(np.sort(lacking).tolist(), rel=1e-12, abs=1e-12)
 
 
 def test_the_layout_is_the_same_every_time() -> None:

@@ -18,7 +18,7 @@ from random_surveys import CATALOGUE, random_survey, study_of
 from mountgen.layout import rules
 from mountgen.layout.flexibility import Body, Spring, bar, joint, moved, slowest
 from mountgen.layout.rail_give import axle_stiffness, rigid_rail, twist_stiffness, warping_constant
-from mountgen.layout.stiffness import Mast, first_frequency, give, sag
+from mountgen.layout.stiffness import Mast, first_frequency, give, head_frequency, sag
 from mountgen.mechanics.folded_strip import PLATE, folded_twist
 from mountgen.mechanics.torsion import Span, span_twist
 
@@ -156,6 +156,16 @@ def test_the_first_frequency_is_rather_low_and_not_far_off(seed: int) -> None:
     one = on_a_foot_that_does_not_swing(mast(seed))
     exact, estimate = elements(one).first_frequency(), float(first_frequency(one))
     assert 0.95 * exact < estimate < 1.001 * exact
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_head_alone_swings_no_slower_than_the_mount(seed: int) -> None:
+    """What is left out can only make it slower (Rayleigh); along the flow alone, by a force there."""
+    one = on_a_foot_that_does_not_swing(mast(seed))
+    assert float(head_frequency(one)) >= float(first_frequency(one))
+    moves = elements(one).moved(one.head.at, (1.0, 0.0, 0.0))[0]
+    alone = math.sqrt(1000 / (one.head.kg * moves)) / (2 * math.pi)
+    assert float(head_frequency(one)) == pytest.approx(alone, rel=1e-3)
 
 
 def test_twice_the_hand_moves_twice_as_far_and_twice_the_head_sags_twice() -> None:

@@ -44,11 +44,14 @@ from mountgen.layout.candidates import (
 from mountgen.layout.families import USUAL
 from mountgen.layout.pattern import rail_pattern
 from mountgen.layout.rail_mast import EncoderPlace, MastLayout
-from mountgen.layout.stiffness import Mast, first_frequency, give, picked, sag
+from mountgen.layout.stiffness import Mast, first_frequency, give, head_frequency, picked, sag
 from mountgen.mechanics.timing import roller_pass_frequency
 from mountgen.survey.records import Survey
 
 PLACES_TRIED = 56
+
+ROUNDING = 1e-9
+"""Share by which what is known of a frequency beforehand may be off."""
 
 BATCH = 128
 """Candidates whose frequency is estimated at once."""
@@ -134,20 +137,20 @@ def _best_first(field: _Field, reserve: Reserve) -> Iterator[tuple[float, float,
     Frequencies cost most to estimate, so they are looked at a batch at a time, in the order of what
     candidates lack without them; one that lacks less than the next batch can is known to be the best.
     """
-    quick = field.shortfall(reserve).ravel()
-    order = np.lexsort((field.masses.ravel(), quick))
+    lacking, masses = field.shortfall(reserve).ravel(), field.masses.ravel()
+    quick = lacking + np.maximum(field.swing.ravel() * reserve.frequency - 1.0, 0.0)
+    order = np.lexsort((masses, quick))
     waiting: list[tuple[float, float, int]] = []
     for start in range(0, len(order), BATCH):
         batch = order[start : start + BATCH]
-        short = quick[batch] + np.maximum(field.slowness(batch) * reserve.frequency - 1.0, 0.0)
-        for found in zip(short.tolist(), field.masses.ravel()[batch].tolist(), batch.tolist(), strict=True):
+        short = lacking[batch] + np.maximum(field.slowness(batch) * reserve.frequency - 1.0, 0.0)
+        for found in zip(short.tolist(), masses[batch].tolist(), batch.tolist(), strict=True):
             heapq.heappush(waiting, found)
-        after = order[start + BATCH : start + BATCH + 1]
-        next_ = [(float(quick[at]), float(field.masses.ravel()[at]), int(at)) for at in after]
-        while waiting and (not next_ or waiting[0] < next_[0]):
-            lacking, mass, place = heapq.heappop(waiting)
+        after = [(float(quick[at]), float(masses[at]), int(at)) for at in order[start + BATCH :][:1]]
+        while waiting and (not after or waiting[0] < after[0]):
+            least, mass, place = heapq.heappop(waiting)
             at, post, angle = np.unravel_index(place, field.masses.shape)
-            yield lacking, mass, (int(at), int(post), int(angle))
+            yield least, mass, (int(at), int(post), int(angle))
 
 
 def least_frequency(survey: Survey) -> float:
@@ -184,6 +187,8 @@ class _Field:
     moved: Floats
     others: Floats
     """What they lack of limits that need no reserve."""
+    swing: Floats
+    """The least frequency over that of the head alone: no more than over the first frequency."""
 
     def shortfall(self, reserve: Reserve) -> Floats:
         """What they lack of everything but frequency."""
@@ -210,6 +215,7 @@ def _field(job: Job, frames: Sequence[Frame]) -> _Field:
         masses,
         change=np.ptp(sag(mast), axis=1) / max(most_sag(survey), 1e-9),
         moved=give(mast, survey.joining.hand_force).max(axis=1) / max(most_give(survey), 1e-9),
+        swing=least_frequency(survey) / head_frequency(mast).min(axis=1) * (1.0 - ROUNDING),
         others=np.broadcast_to(lacking + NO_PLACE * job.misfit, masses.shape),
     )
 

@@ -94,6 +94,14 @@ def first_frequency(mast: Mast) -> Floats:
     return result
 
 
+def head_frequency(mast: Mast) -> Floats:
+    """Hz of the head alone, along the flow: never less than the first frequency, and quick to find."""
+    whole = (*mast.foot, *mast.shared, *mast.to_root, *mast.to_head)
+    slow = moved(whole, mast.head.at, mast.head.at, 0)[0] * mast.head.kg / 1000.0
+    result: Floats = 1 / (2 * np.pi * np.sqrt(slow))
+    return result
+
+
 def _alone(springs: Sequence[Spring], body: Body) -> Floats:
     """1 / omega^2 (s2) of a body alone, along the flow or across, whichever is slower."""
     along, across = (moved(springs, body.at, body.at, axis)[axis] for axis in (0, 1))
