@@ -103,7 +103,7 @@ def _between_guides(scene: Scene) -> Check:
     return at_least(subject, float(room[worst]), 0.0, remedy)
 
 
-def _rises_beside_print(scene: Scene) -> NDArray[np.bool_]:
+def rises_beside_print(scene: Scene) -> NDArray[np.bool_]:
     """The products that rise higher elsewhere than where they are printed from above, so that head and
     shoe would meet what stands up."""
     rises = scene.demand.envelope > scene.demand.height + scene.survey.standoff.acceptable[0]
@@ -113,7 +113,7 @@ def _rises_beside_print(scene: Scene) -> NDArray[np.bool_]:
 
 def _kept_clear(scene: Scene) -> list[PieceBox]:
     """Every piece that some product must be clear of."""
-    rising = bool(_rises_beside_print(scene).any())
+    rising = bool(rises_beside_print(scene).any())
     return [piece for piece in scene.boxes if rising or piece.instance not in AT_THE_PRODUCT]
 
 
@@ -143,7 +143,7 @@ def _gaps(scene: Scene, piece: PieceBox, wander: Floats) -> Floats:
     apart = np.hypot(np.maximum(across, 0.0), np.maximum(upright, 0.0))
     result: Floats = np.where(apart > 0.0, apart, np.maximum(across, upright))
     if piece.instance in AT_THE_PRODUCT:
-        return np.where(_rises_beside_print(scene), result, math.inf)
+        return np.where(rises_beside_print(scene), result, math.inf)
     return result
 
 
