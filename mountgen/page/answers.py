@@ -12,6 +12,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.layout import rules
 from mountgen.package.feasibility import VERDICTS, counted, in_words, sentence, tightest
 from mountgen.package.report import Json, check_report, plain
+from mountgen.page.scene import scene_of
 from mountgen.page.sent import Sent, survey_sent
 from mountgen.page.values import values_of
 from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
@@ -79,6 +80,7 @@ def _answer(sent: Sent, found: Study, advice: Advice) -> dict[str, Json]:
         "told": told(found, advice),
         "histogram": histogram(found),
         "reach": reach(found),
+        "scene": scene_of(found),
         "values": dict(values_of(sent)),
     }
 

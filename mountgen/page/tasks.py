@@ -56,14 +56,14 @@ class Task(Generic[T]):
         self._tell = tell
         self._lock = threading.Lock()
         self._cancelled = False
-        self._process: BaseProcess | None = None
+        self.process: BaseProcess | None = None
 
     def cancel(self) -> None:
         """Ends it, from any thread; one that was not begun never begins."""
         with self._lock:
             self._cancelled = True
-            if self._process is not None:
-                end(self._process)
+            if self.process is not None:
+                end(self.process)
 
     async def ending(self) -> Ending[T]:
         """Does it; when the waiting is given up, the task is ended."""
@@ -94,10 +94,11 @@ class Task(Generic[T]):
             if self._cancelled:
                 return None
             pipe, sender = CONTEXT.Pipe(duplex=False)
-            self._process = CONTEXT.Process(target=_worked, args=(self._work, sender))
-            self._process.start()
+            process = CONTEXT.Process(target=_worked, args=(self._work, sender))
+            process.start()
             sender.close()
-            return self._process, pipe
+            self.process = process
+            return process, pipe
 
     def _heard(self, process: BaseProcess, pipe: Connection) -> Ending[T]:
         """What the process says, to its end."""

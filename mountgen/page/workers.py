@@ -65,7 +65,7 @@ class Workers:
     def __init__(self, texts: tuple[str, ...], count: int = WORKERS, queue: int = QUEUE) -> None:
         self._texts = texts
         self._count = count
-        self._room = queue
+        self.room = queue
         self._pool = self._new_pool()
 
     def _new_pool(self) -> ProcessPoolExecutor:
@@ -75,13 +75,13 @@ class Workers:
 
     async def answer(self, work: Work, sent: Sent) -> Answer:
         """A worker's answer. Raises BusyError, and BrokenProcessPool when workers die of the question."""
-        if self._room <= 0:
+        if self.room <= 0:
             raise BusyError
-        self._room -= 1
+        self.room -= 1
         try:
             return await self._tried(work, sent)
         finally:
-            self._room += 1
+            self.room += 1
 
     async def _tried(self, work: Work, sent: Sent) -> Answer:
         """Asked once more when a worker died: another question may have been the cause."""
@@ -96,6 +96,11 @@ class Workers:
                 if turn + 1 == TRIES:
                     raise
         raise AssertionError("unreachable")
+
+    @property
+    def processes(self) -> tuple[int, ...]:
+        """Who they are now."""
+        return tuple(self._pool._processes or ())
 
     def close(self) -> None:
         """Ends the workers."""
