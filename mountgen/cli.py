@@ -5,7 +5,6 @@ Exit codes: 0 feasible, 1 not feasible, 2 something given is wrong.
 
 from __future__ import annotations
 
-import gc
 import io
 import os
 import sys
@@ -266,7 +265,7 @@ def _exit_code(result: Study) -> int:
 
 
 def main() -> NoReturn:
-    """Entry point: runs, and ends the process there and then.
+    """Runs, and ends the process there and then.
 
     Python would first take down every library, the CAD kernel's in a quarter of a second, though all files
     are closed by then.
@@ -283,7 +282,6 @@ def main() -> NoReturn:
 
 def run() -> None:
     """Turns the errors of mountgen into text and an exit code (SystemExit)."""
-    gc.set_threshold(100_000)  # A run makes many records that stay and hardly a cycle to be found.
     try:
         app()
     except InputError as error:

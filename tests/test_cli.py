@@ -19,7 +19,7 @@ HEAVY = ("OCP", "cadquery", "ezdxf", "typst")
 
 
 def subprocess_run(*arguments, environment=None, **options):
-    command = [sys.executable, "-c", "from mountgen.cli import main; main()", *map(str, arguments)]
+    command = [sys.executable, "-c", "from mountgen.start import main; main()", *map(str, arguments)]
     everything = os.environ | (environment or {})
     return subprocess.run(command, capture_output=True, env=everything, check=False, timeout=60, **options)
 

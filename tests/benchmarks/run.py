@@ -35,7 +35,7 @@ from mountgen.survey.reader import read_survey
 
 SURVEY = profiles_folder() / "surveys/seed-cartons.toml"
 HERE = Path(__file__).parent
-PROGRAM = "from mountgen.cli import main; main()"
+PROGRAM = "from mountgen.start import main; main()"
 IMPORTS = "import numpy, pydantic, typer, pint"
 CHECK_TARGET, BUILD_TARGET = 2.0, 1.6
 
