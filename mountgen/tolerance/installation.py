@@ -163,19 +163,35 @@ def _rail(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
     """The rail angle on the rail. Its slots let it up and down, square to the rail; holes are drilled by
     hand but in T-slots, where nuts slide along the rail and only the slots' pitch counts."""
     work, half = yard.survey.work, yard.layout.pattern.slot_travel / 2.0
-    places, both = _places(screws), (len(screws), 2)
-    drawn = draws(screws[0].title, both, both, both)
-    apart = float(max(math.dist(a, b) for a in places for b in places))
-    leg = _off(cut_limit(work, apart), drawn[0])
+    places = _places(screws)
+    cut = cut_limit(work, float(max(math.dist(a, b) for a in places for b in places)))
     if yard.survey.rail.section.slots:
-        return half_range(leg[..., 1] + _off(SLOTTED_RAIL, drawn[1])[..., 1]) <= half
-    rail = _off(work.drill, drawn[1])
-    plays = [_play(screws[0], member) for member in screws[0].members]
-    found = half_range(leg[..., 1] - rail[..., 1]) <= half
-    if len(plays) < 3:
-        return found & (half_range(leg[..., 0] - rail[..., 0]) <= plays[0] + plays[1])
-    loose = _off(cut_limit(work, apart), drawn[2]) - rail
-    return found & Sandwich(*plays).passes(leg[..., 0] - rail[..., 0], loose, places)
+        leg, slots = draws(screws[0].title, *((len(screws), 2),) * 2)
+        return half_range((_off(cut, leg) + _off(SLOTTED_RAIL, slots))[..., 1]) <= half
+    plays = tuple(_play(screws[0], member) for member in screws[0].members)
+    spots = tuple(map(tuple, places.round(9).tolist()))
+    return _on_drilled_rail(screws[0].title, spots, (cut, work.drill), (half, *plays))
+
+
+@lru_cache(maxsize=256)
+def _on_drilled_rail(
+    title: str, spots: tuple[tuple[float, float], ...], limits: tuple[float, float], plays: tuple[float, ...]
+) -> Flags:
+    """Kept as `_laid_on_one_another` is. How far holes may be off in the flats and on the rail; plays of a
+    screw up and down in the leg's slots, along the rail in them, in the rail and, if there is one, in the
+    plate behind."""
+    cut, drill = limits
+    half, slotted, wall, *behind = plays
+    leg, rail, loose = draws(title, *((len(spots), 2),) * 3)
+    off = _off(cut, leg) - _off(drill, rail)
+    found = half_range(off[..., 1]) <= half
+    if behind:
+        aside = _off(cut, loose) - _off(drill, rail)
+        found &= Sandwich(slotted, wall, *behind).passes(off[..., 0], aside, np.array(spots))
+    else:
+        found &= half_range(off[..., 0]) <= slotted + wall
+    found.flags.writeable = False
+    return found
 
 
 def _tilt(yard: Yard) -> Flags:
