@@ -12,6 +12,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.layout import rules
 from mountgen.package.feasibility import VERDICTS, counted, in_words, sentence, tightest
 from mountgen.package.report import Json, check_report, plain
+from mountgen.page.changes import settings_between
 from mountgen.page.scene import scene_of
 from mountgen.page.sent import Sent, survey_sent
 from mountgen.page.values import values_of
@@ -78,6 +79,7 @@ def _answer(sent: Sent, found: Study, advice: Advice) -> dict[str, Json]:
         "report": check_report(found, advice),
         "advised": found.verdict != "not feasible" or advice is not NO_ADVICE,
         "told": told(found, advice),
+        "remedies": applicable(found, advice),
         "histogram": histogram(found),
         "reach": reach(found),
         "scene": scene_of(found),
@@ -96,6 +98,25 @@ def told(found: Study, advice: Advice) -> dict[str, Json]:
         "helps": sentence(said, end=":" if changes else ".") if said else "",
         "changes": [sentence(one) for one in changes],
     }
+
+
+def applicable(found: Study, advice: Advice) -> list[Json]:
+    """The changes that `what_helps` tells, each with the settings that make it (null where none can); those
+    that help together build on one another."""
+    if advice.enough:
+        surveys = dict(zip((one.text for one in advice.remedies), advice.surveys, strict=True))
+        steps = [(one, found.survey, surveys[one.text]) for one in advice.enough]
+    else:
+        earlier = (found.survey, *advice.together_surveys)
+        steps = list(zip(advice.together, earlier, advice.together_surveys, strict=False))
+    return [
+        {
+            "text": sentence(remedy.text),
+            "settings": plain(settings_between(before, after)),
+            "verdict_after": remedy.verdict_after,
+        }
+        for remedy, before, after in steps
+    ]
 
 
 def histogram(found: Study) -> dict[str, Json]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.records import Check
-from mountgen.remedies.records import Advice, Remedy
+from mountgen.remedies.records import Advice
 from mountgen.remedies.search import Allowance, Bench, Found, failing, find_remedy
 from mountgen.remedies.table import levers_for
 from mountgen.study import Study
@@ -20,12 +20,19 @@ def advise(study: Study, catalogue: Catalogue) -> Advice:
     """What would make a mount feasible, found by trying; nothing for one that is."""
     purse = Allowance(ALONE)
     groups = _alone(Bench(study, catalogue), failing(study), purse)
-    remedies = tuple(one.remedy for group in groups.values() for one in group)
+    alone = [one for group in groups.values() for one in group]
+    remedies, surveys = tuple(one.remedy for one in alone), tuple(one.study.survey for one in alone)
     if not remedies or any(one.verdict_after != "not feasible" for one in remedies):
-        return Advice(remedies, (), purse.studies)
+        return Advice(remedies, (), purse.studies, surveys)
     more = Allowance(TOGETHER)
     together = _together(groups, catalogue, more)
-    return Advice(remedies, together, purse.studies + more.studies)
+    return Advice(
+        remedies,
+        tuple(one.remedy for one in together),
+        purse.studies + more.studies,
+        surveys,
+        tuple(one.study.survey for one in together),
+    )
 
 
 def with_remedies(study: Study, advice: Advice) -> Study:
@@ -57,9 +64,9 @@ def find_remedies(bench: Bench, check: Check, allowance: Allowance) -> list[Foun
     return sorted((one for one in tried if one), key=lambda one: one.remedy.rank)
 
 
-def _together(groups: dict[str, list[Found]], catalogue: Catalogue, purse: Allowance) -> tuple[Remedy, ...]:
+def _together(groups: dict[str, list[Found]], catalogue: Catalogue, purse: Allowance) -> list[Found]:
     """One pass: the best remedy is taken as done and what still fails is mended from there, by what mended
-    it alone where anything did, until nothing fails; () when that is not reached."""
+    it alone where anything did, until nothing fails; [] when that is not reached."""
     best = min((one for group in groups.values() for one in group), key=lambda one: one.remedy.rank)
     taken = [best]
     while (made := taken[-1].study).verdict == "not feasible":
@@ -68,9 +75,9 @@ def _together(groups: dict[str, list[Found]], catalogue: Catalogue, purse: Allow
         mended = (_again(bench, check, groups.get(check.id, []), purse) for check in known_first)
         following = next((one for one in mended if one), None)
         if following is None:
-            return ()
+            return []
         taken.append(following)
-    return tuple(one.remedy for one in taken)
+    return taken
 
 
 def _again(bench: Bench, check: Check, known: list[Found], purse: Allowance) -> Found | None:

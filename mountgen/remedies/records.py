@@ -75,11 +75,14 @@ class Remedy:
 class Advice:
     """`remedies` hold for the survey as it is, the best of each check first. Where none of them makes the
     mount feasible alone, `together` are those which do one after the other, () when none were found.
-    `studies` were made to find them."""
+    `studies` were made to find them. `surveys` are those that each of `remedies` leads to."""
 
     remedies: tuple[Remedy, ...] = ()
     together: tuple[Remedy, ...] = ()
     studies: int = 0
+    surveys: tuple[Survey, ...] = ()
+    together_surveys: tuple[Survey, ...] = ()
+    """Those that each of `together` leads to with all before it."""
 
     def best_for(self, check_id: str) -> Remedy | None:
         """The first remedy of a check; None when nothing that was tried alone helps."""
