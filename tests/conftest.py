@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+import socket
+import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from pypdf import PdfReader
@@ -19,6 +23,9 @@ from mountgen import cli
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, BrowserContext, Page, Route
 
 SURVEYS = profiles_folder() / "surveys"
 EXAMPLES = sorted(path.stem for path in SURVEYS.glob("*.toml"))
@@ -132,3 +139,68 @@ def contents() -> Callable[[Path], dict[str, bytes]]:
 
 def _files(folder: Path) -> Iterator[Path]:
     return (path for path in sorted(folder.rglob("*")) if path.is_file())
+
+
+@pytest.fixture(scope="session")
+def page_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Where `mountgen serve` serves the page, in a process of its own."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = [sys.executable, "-c", "from mountgen.cli import run; run()", "serve", "--port", str(port)]
+    log = tmp_path_factory.mktemp("page") / "server.log"
+    with log.open("w+") as said, subprocess.Popen(command, stderr=said) as server:
+        try:
+            until = time.monotonic() + 60.0
+            while "the page is at" not in log.read_text():
+                assert server.poll() is None and time.monotonic() < until, log.read_text()
+                time.sleep(0.05)
+            yield f"http://127.0.0.1:{port}/"
+        finally:
+            server.terminate()
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """The system's Chromium; Playwright's own is not needed."""
+    from playwright.sync_api import sync_playwright
+
+    path = shutil.which("chromium")
+    assert path, "the tests of the page need chromium: apt-get install chromium"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def browse(chromium: Browser, page_address: str) -> Iterator[Callable[..., Page]]:
+    """Opens the page at a size. Afterwards its console must be empty, and nothing asked for elsewhere.
+
+    The browser itself tells of a refusal there; `refused` is what it says of one that a test provokes.
+    """
+    contexts: list[BrowserContext] = []
+    troubles: list[str] = []
+
+    def is_elsewhere(address: str) -> bool:
+        return address.startswith(("http:", "https:", "ws:")) and not address.startswith(page_address)
+
+    def refuse(route: Route) -> None:
+        troubles.append(f"asked for {route.request.url}")
+        route.abort()
+
+    def open_page(size: tuple[int, int], path: str = "", refused: str = "none", **options: Any) -> Page:
+        context = chromium.new_context(viewport={"width": size[0], "height": size[1]}, **options)
+        contexts.append(context)
+        context.route(is_elsewhere, refuse)
+        page = context.new_page()
+        page.set_default_timeout(20_000)
+        page.on("console", lambda said: refused in said.text or troubles.append(f"{said.type}: {said.text}"))
+        page.on("pageerror", lambda error: troubles.append(str(error)))
+        page.goto(page_address + path)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert troubles == []

@@ -15,6 +15,7 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
 import mountgen
+from mountgen.catalogue.reader import Catalogue, Kind
 from mountgen.errors import Fault, InputError
 from mountgen.package.report import Json
 from mountgen.page.answers import check_answer
@@ -29,6 +30,8 @@ from mountgen.page.tasks import ready_processes
 from mountgen.page.values import text_with_settings
 from mountgen.page.workers import Answer, BusyError, Work, Workers
 
+OFFERED: tuple[Kind, ...] = ("rails", "heads", "sensors", "encoders", "controllers")
+"""Kinds of records that a survey names."""
 STATIC = Path(__file__).parent / "static"
 
 
@@ -55,18 +58,24 @@ def create_app(profiles: Path, host: str = "127.0.0.1") -> FastAPI:
     )
     app.add_middleware(Guard, names=names_of(host))
     _explain_errors(app)
-    _questions(app, offered)
+    _questions(app, offered, profiles)
     app.include_router(router)
     app.mount("/", StaticFiles(directory=STATIC, html=True), name="page")
     return app
 
 
-def _questions(app: FastAPI, offered: Sequence[Starter]) -> None:
+def _questions(app: FastAPI, offered: Sequence[Starter], profiles: Path) -> None:
     """What is answered at once."""
+    catalogue = Catalogue(profiles)
+    offered_names: dict[str, tuple[str, ...]] = {kind: catalogue.names(kind) for kind in OFFERED}
 
     @app.get("/api/starters")
     async def starters_() -> list[dict[str, str]]:
         return [asdict(one) for one in offered]
+
+    @app.get("/api/names")
+    async def names() -> dict[str, tuple[str, ...]]:
+        return offered_names
 
     @app.post("/api/check")
     async def check(request: Request, sent: Sent) -> Response:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import asdict
 from functools import partial
 from pathlib import Path
@@ -14,6 +15,7 @@ from fastapi.responses import FileResponse
 from mountgen.page.answers import advice_answer, sensitivity_answer
 from mountgen.page.builds import STEPS, Build, Builds
 from mountgen.page.faults import faults_data
+from mountgen.page.leaves import count_leaves, leaf_svg
 from mountgen.page.reporting import report_html, report_pdf
 from mountgen.page.sent import Sent
 from mountgen.page.slow import Slow
@@ -33,6 +35,7 @@ TYPES = {
 OF_PAPER = {"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; img-src data:"}
 """A report needs nothing but itself, and may do nothing."""
 As = Annotated[Literal["html", "pdf"], Query(alias="as")]
+PageNumber = Annotated[int, InPath(ge=1, le=10_000)]
 Id = Annotated[str, InPath(pattern="^[0-9a-f]{32}$")]
 
 router = APIRouter(prefix="/api")
@@ -110,6 +113,30 @@ async def package_file(request: Request, name: Id, path: str) -> FileResponse:
         filename=Path(path).name,
         content_disposition_type="inline",
     )
+
+
+@router.get("/builds/{name}/pages/{path:path}")
+async def pages_of_file(request: Request, name: Id, path: str) -> dict[str, int]:
+    """How many pages a PDF of the package has."""
+    return {"pages": await asyncio.to_thread(count_leaves, _drawing(request, name, path))}
+
+
+@router.get("/builds/{name}/page/{number}/{path:path}")
+async def page_of_file(request: Request, name: Id, number: PageNumber, path: str) -> Response:
+    """One page of a PDF as a picture."""
+    try:
+        picture = await asyncio.to_thread(leaf_svg, _drawing(request, name, path), number)
+    except ValueError as error:
+        raise HTTPException(404, str(error)) from error
+    return Response(picture, media_type="image/svg+xml", headers=OF_PAPER)
+
+
+def _drawing(request: Request, name: str, path: str) -> Path:
+    """A PDF of a package."""
+    found = _found(request, name).file(path)
+    if found is None or found[0].kind != "pdf":
+        raise HTTPException(404, "there is no such PDF in this package")
+    return found[1]
 
 
 def _slow(request: Request) -> Slow:

@@ -16,6 +16,8 @@ export function faultText(fault) {
 
 export const getJson = async (path) => (await answer(path, {})).json();
 
+export const getText = async (path) => (await answer(path, {})).text();
+
 /** @param {AbortSignal} [signal] cancels a request that is no longer wanted */
 export async function postJson(path, body, signal) {
   return (await post(path, body, signal)).json();

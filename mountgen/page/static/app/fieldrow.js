@@ -32,8 +32,8 @@ const described = (id) => `${id}-hint ${id}-read ${id}-fault`;
 const MAKERS = {
   length: (field, key, id) => [labelOf(field, id), measure(key, id, [id], {})],
   number: (field, key, id) => [labelOf(field, id), h("div", { class: "entry" }, typedInput(key, id, quantityTyped), unitMark(field.unit))],
-  text: (field, key, id) => [labelOf(field, id), typedInput(key, id, field.hint ? quantityTyped : plainTyped)],
-  name: (field, key, id) => [labelOf(field, id), typedInput(key, id, plainTyped, { list: `names-${field.list}` })],
+  text: (field, key, id) => [labelOf(field, id), typedInput(key, id, field.whole ? quantityTyped : plainTyped, field.whole)],
+  name: (field, key, id) => [labelOf(field, id), typedInput(key, id, plainTyped, /^$/, { list: `names-${field.list}` })],
   choice: chooser,
   pair: pairOfInputs,
 };
@@ -41,11 +41,12 @@ const MAKERS = {
 const plainTyped = (typed) => ({ written: textWritten(typed.trim()), understood: "" });
 const unitMark = (unit) => h("span", { class: "unit" }, unit);
 
-function typedInput(key, id, read, more = {}) {
+/** An input of a text. While a person types, only what is `whole` is sent. */
+function typedInput(key, id, read, whole = /(?:)/, more = {}) {
   return h("input", {
     id, type: "text", autocomplete: "off", spellcheck: "false", "aria-describedby": described(id), ...more,
-    oninput: (event) => typed(event.target, key, read),
-    onchange: (event) => typed(event.target, key, read),
+    oninput: ({ target }) => whole.test(target.value.trim()) && typed(target, key, read),
+    onchange: ({ target }) => typed(target, key, read),
   });
 }
 
@@ -128,5 +129,5 @@ function shownOf(field, value) {
   if (field.kind === "length") return [lengthShown(value)];
   if (field.kind === "pair") return items(value).map((text) => lengthShown(text));
   if (field.kind === "choice") return [value ?? ""];
-  return [field.kind === "number" || field.hint ? localised(unquoted(value)) : unquoted(value)];
+  return [field.kind === "number" || field.whole ? localised(unquoted(value)) : unquoted(value)];
 }

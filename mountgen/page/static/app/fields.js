@@ -1,6 +1,7 @@
 // The fields of a survey in the order in which a surveyor measures, with the letters of the printed form.
 //
 // kind: length | signed (may be negative) | number | text | choice | name (of a record) | pair (two lengths)
+// A text with `whole` is a number with its unit: it is whole when it matches.
 // `key` has [n] where the number of the product or keepout goes.
 
 const length = (letter, key, label, more = {}) => ({ letter, key, label, kind: "length", ...more });
@@ -9,6 +10,10 @@ const choice = (letter, key, label, choices, more = {}) => ({ letter, key, label
 const number = (letter, key, label, unit, more = {}) => ({ letter, key, label, kind: "number", unit, ...more });
 const text = (letter, key, label, more = {}) => ({ letter, key, label, kind: "text", ...more });
 const name = (key, label, list) => ({ letter: "", key, label, kind: "name", list });
+
+const SPEED = /^[\d.,/ ]+ ?(?:(?:mm|cm|m|in|ft) ?\/ ?(?:s|min)|fpm)$/i;
+const MASS = /^[\d.,/ ]+ ?(?:kg|g|lb|oz)$/i;
+const TURNS = /^[\d.,]+ ?rpm$/i;
 
 const rollers = { when: ["line.surface", "rollers"] };
 const nearSide = { when: ["product[n].code.face", "near_side"] };
@@ -20,7 +25,7 @@ export const GROUPS = [
     title: "Line",
     fields: [
       choice("", "line.flow", "products run", [["left_to_right", "left to right"], ["right_to_left", "right to left"]]),
-      text("U", "line.speed", "fastest line speed", { hint: "with its unit, such as 30 m/min or 90 ft/min" }),
+      text("U", "line.speed", "fastest line speed", { whole: SPEED, hint: "with its unit, such as 30 m/min or 90 ft/min" }),
       length("A", "line.surface_height", "floor to conveying surface"),
       choice("", "line.surface", "carried by", [["belt", "belt"], ["rollers", "rollers"], ["chain", "chain"]]),
       length("B", "line.roller_pitch", "roller to roller", rollers),
@@ -30,7 +35,7 @@ export const GROUPS = [
       length("F", "line.bed_from_y", "rail's outer face to bed"),
       number("V", "line.slope_deg", "slope in the flow, rising +", "deg"),
       choice("", "line.environment", "surroundings", [["dry", "dry"], ["dusty", "dusty"], ["washdown", "washdown"]]),
-      text("", "line.drive_speed", "turns of the drive's motor", { hint: "such as 1400 rpm, off its plate" }),
+      text("", "line.drive_speed", "turns of the drive's motor", { whole: TURNS, hint: "such as 1400 rpm, off its plate" }),
     ],
   },
   {
@@ -90,7 +95,7 @@ export const GROUPS = [
       length("f", "product[n].near_side_at", "near side at, without guides"),
       length("n", "product[n].bulge", "bulge of the printed face"),
       number("p", "product[n].skew_deg", "skew", "deg"),
-      text("q", "product[n].mass", "mass", { hint: "with its unit, such as 1.2 kg or 2 lb 10 oz" }),
+      text("q", "product[n].mass", "mass", { whole: MASS, hint: "with its unit, such as 1.2 kg or 2 lb 10 oz" }),
     ],
   },
   {

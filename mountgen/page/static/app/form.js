@@ -1,7 +1,7 @@
 // The form: groups that fold, one open at a time, in the order in which a surveyor measures.
 
 import { byId, fill, h } from "./dom.js";
-import { faultText } from "./api.js";
+import { faultText, getJson } from "./api.js";
 import { unquoted } from "./entries.js";
 import { GROUPS, keyAt } from "./fields.js";
 import { fieldRow, idOf, syncRow } from "./fieldrow.js";
@@ -12,9 +12,11 @@ import { wordsOf } from "./fields.js";
 let built = "";
 const rows = new Map();
 
-export function startForm() {
+export async function startForm() {
   listen(["survey", "answer", "product", "preferences"], show);
   listen(["faults", "answer", "product"], showFaults);
+  const lists = Object.entries(await getJson("/api/names"));
+  fill(byId("names"), lists.map(([kind, names]) => h("datalist", { id: `names-${kind}` }, names.map((value) => h("option", { value })))));
 }
 
 /** What decides which rows there are; while it stays, inputs stay too, and with them the cursor. */

@@ -1,7 +1,8 @@
 // The files of a finished package: each opened in the page as pictures where it has any, each to download.
 
-import { faultText } from "./api.js";
+import { getJson, getText } from "./api.js";
 import { fill, h } from "./dom.js";
+import { dxfFigure } from "./dxf.js";
 
 const DRAWN = /\.(?:pdf|dxf)$/;
 const GROUPS = [
@@ -48,20 +49,18 @@ const encoded = (path) => path.split("/").map(encodeURIComponent).join("/");
 /** A file's size, 1 kB being 1000 bytes. */
 const sizeText = (bytes) => (bytes < 1e6 ? `${Math.max(1, Math.round(bytes / 1000))} kB` : `${(bytes / 1e6).toFixed(1)} MB`);
 
-/** The pages of a drawing, one under the other, as the server pictures them. */
+/** What a file shows: the flat of a DXF, the pages of a PDF one under the other. */
 async function showPages(place, path, base) {
-  fill(place, h("p", {}, "Drawing the pages."));
-  let count = 1;
-  for (let page = 1; page <= count; page += 1) {
-    const response = await fetch(`${base}/pictures/${encoded(path)}?page=${page}`);
-    if (!response.ok) {
-      const told = await response.json().catch(() => null);
-      return fill(place, h("p", { class: "fault" }, told?.faults ? told.faults.map(faultText).join("; ") : "It cannot be shown here; download it."));
-    }
-    count = Number(response.headers.get("x-pages") ?? 1);
-    const src = URL.createObjectURL(await response.blob());
-    if (page === 1) fill(place);
-    place.append(h("img", { src, alt: `${path}, page ${page} of ${count}`, loading: "lazy" }));
+  fill(place, h("p", {}, "Drawing it."));
+  try {
+    if (path.endsWith(".dxf")) fill(place, dxfFigure(await getText(`${base}/files/${encoded(path)}`), path));
+    else fill(place, pagesOf(path, base, (await getJson(`${base}/pages/${encoded(path)}`)).pages));
+  } catch (error) {
+    fill(place, h("p", { class: "fault" }, `It cannot be shown here (${error.message}); download it.`));
   }
-  return undefined;
+}
+
+function pagesOf(path, base, count) {
+  return Array.from({ length: count }, (_, i) =>
+    h("img", { src: `${base}/page/${i + 1}/${encoded(path)}`, alt: `${path}, page ${i + 1} of ${count}`, loading: "lazy" }));
 }
