@@ -1,4 +1,4 @@
-"""The candidates that the search compares, as arrays of (frames, poses, posts, angles).
+"""The candidates that the search compares, as arrays of (poses, posts, angles, frames).
 
 A *frame* is one plate thickness, arm and distance from the head: everything that does not depend on post and
 rail angle. A *pose* is one of the settings that are extreme.
@@ -106,7 +106,7 @@ class Job:
 def chosen(job: Job, post: Extrusion, angle: float, pattern: RailPattern) -> Job:
     """The same with one post and one rail angle whose screws have their places."""
     legs = (*pattern.leg_z, sum(pattern.rows) / 2)
-    low, high, rows = (np.array([[z]]) for z in legs)
+    low, high, rows = (np.array([[[z]]]) for z in legs)
     return replace(job, sections=(post,), angles=(angle,), legs=(low, high, rows), column=pattern.columns[0])
 
 
@@ -161,22 +161,33 @@ def bolt_beside() -> float:
 
 
 def by_frame(values: Sequence[float] | Sequence[Floats]) -> Floats:
-    """One number or one row of poses for each frame, as an array of (frames, poses, posts, angles)."""
-    return np.asarray(values, dtype=np.float64).reshape(len(values), -1, 1, 1)
+    """One number or one row of poses for each frame, as an array of (poses, posts, angles, frames)."""
+    rows = np.asarray(values, dtype=np.float64).reshape(len(values), -1)
+    return np.ascontiguousarray(rows.T)[:, None, None, :]
+
+
+def by_post(values: Sequence[float]) -> Floats:
+    """One number for each post, as an array that fits (poses, posts, angles, frames)."""
+    return np.array(values)[:, None, None]
+
+
+def by_angle(values: Sequence[float]) -> Floats:
+    """The same for each thickness of the rail angle."""
+    return np.array(values)[:, None]
 
 
 def arm_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
     """From the innermost tip to behind the cross joint's outer bolt, with travel in hand; one row a post."""
     beyond = bolt_beside() + rules.TNUT_END
-    joint = np.array([post_y(job.survey, post) - post.size / 2 - beyond for post in job.sections])
-    tip = by_frame([frame.settings.tip_y.max() for frame in frames])
+    joint = by_post([post_y(job.survey, post) - post.size / 2 - beyond for post in job.sections])
+    tip = by_frame([frame.settings.farthest for frame in frames])
     least = by_frame([frame.head.ear_back + rules.PIVOT_EDGE + 20.0 for frame in frames])
-    result: Floats = np.ceil(np.maximum(tip - joint[:, None] + rules.SETTING_MARGIN, least))
+    result: Floats = np.ceil(np.maximum(tip - joint + rules.SETTING_MARGIN, least))
     return result
 
 
 def mast_of(job: Job, frames: Sequence[Frame]) -> Mast:
-    """Arrays that fit the shape (frames, poses, posts, angles)."""
+    """Arrays that fit the shape (poses, posts, angles, frames)."""
     survey = job.survey
     head_kg = by_frame([_head_kg(job, frame) for frame in frames])
     controller = survey.controller
@@ -209,18 +220,18 @@ def _box_inertia(kg: Numbers, sizes: Vec3) -> Three:
 
 
 def _post_plan(job: Job, frames: Sequence[Frame]) -> Post:
-    sizes = np.array([post.size for post in job.sections])[:, None]
-    angle = np.array(job.angles)[None, :]
+    sizes = by_post([post.size for post in job.sections])
+    angle = by_angle(job.angles)
     x = by_frame([f.head.arm_x + f.arm.size + f.head.plate for f in frames]) + sizes / 2
     washer = job.catalogue.thread(rules.SCREW).washer_outer
-    beside = np.array([[first_column(thickness, washer) for thickness in job.angles]])
+    beside = by_angle([first_column(thickness, washer) for thickness in job.angles])
     nearest = x + sizes / 2 + angle + beside
     return Post(
         x=x,
         y=-(rail_out(job.survey) + rules.POST_CLEAR) - sizes / 2,
         size=sizes,
-        inertia=np.array([post.i_mm4 for post in job.sections])[:, None],
-        torsion=np.array([post.j_mm4 for post in job.sections])[:, None],
+        inertia=by_post([post.i_mm4 for post in job.sections]),
+        torsion=by_post([post.j_mm4 for post in job.sections]),
         angle=angle,
         leg_low=job.legs[0],
         leg_high=job.legs[1],
@@ -237,12 +248,13 @@ def _faces(survey: Survey, sections: Sequence[Extrusion], slots: LegSlots) -> li
 def _legs(faces: list[list[Face]]) -> tuple[Floats, Floats, Floats]:
     """z of the rail leg's edges and of its screws' middle."""
     spans = np.array([[(*face.leg, sum(face.rows) / 2) for face in row] for row in faces])
-    return spans[..., 0], spans[..., 1], spans[..., 2]
+    low, high, rows = (spans[..., None, at] for at in range(3))
+    return low, high, rows
 
 
 def _misfit(faces: list[list[Face]]) -> Floats:
     """How much more flat each rail leg needs than there is, as a share of its need."""
-    return np.array([[max(0.0, -face.spare / face.needed) for face in row] for row in faces])
+    return np.array([[[max(0.0, -face.spare / face.needed)] for face in row] for row in faces])
 
 
 def _arm_plan(job: Job, frames: Sequence[Frame]) -> Arm:
@@ -289,7 +301,7 @@ def _sheet_middle(group: HeadGroup) -> Vec3:
 
 
 def _box_plan(job: Job, frames: Sequence[Frame]) -> Box:
-    controller, sizes = job.survey.controller, np.array([post.size for post in job.sections])[:, None]
+    controller, sizes = job.survey.controller, by_post([post.size for post in job.sections])
     air = np.maximum(8.0, rules.KEY_ROOM + 4.0 - sizes)
     start = by_frame([f.head.arm_x + f.arm.size + f.head.plate for f in frames]) + sizes
     x = start + air + controller.width / 2
@@ -328,7 +340,7 @@ def arm_kg(job: Job, frames: Sequence[Frame]) -> Floats:
 
 
 def post_kg(job: Job, frames: Sequence[Frame]) -> Floats:
-    areas = np.array([post.area_mm2 for post in job.sections])[:, None]
+    areas = by_post([post.area_mm2 for post in job.sections])
     lengths = by_frame([post_length(job, frame) for frame in frames])
     result: Floats = areas * job.bar.density_kg_per_m3 * 1e-9 * lengths
     return result
@@ -351,13 +363,13 @@ def _head_sheet_kg(job: Job, frame: Frame) -> float:
 
 
 def sheet_kg(job: Job, frames: Sequence[Frame]) -> Floats:
-    """kg of the sheet parts, (frames, posts, angles): head group, cross plate and rail angle."""
-    sizes = np.array([post.size for post in job.sections])[:, None]
+    """kg of the sheet parts, (posts, angles, frames): head group, cross plate and rail angle."""
+    sizes = by_post([post.size for post in job.sections])
     low, high = job.leg
     reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 95.0
-    angle = (high - low) * reach * np.array(job.angles)[None, :]
-    cross = (sizes + 35.0) * 2 * by_frame([frame.half_z * frame.head.plate for frame in frames])[:, 0]
-    head = by_frame([_head_sheet_kg(job, frame) for frame in frames])[:, 0]
+    angle = (high - low) * reach * by_angle(job.angles)
+    cross = (sizes + 35.0) * 2 * by_frame([frame.half_z * frame.head.plate for frame in frames])[0]
+    head = by_frame([_head_sheet_kg(job, frame) for frame in frames])[0]
     per_mm3 = job.sheet.density_kg_per_m3 * 1e-9
     result: Floats = (angle + cross) * per_mm3 + head
     return result
@@ -380,7 +392,7 @@ def post_length(job: Job, frame: Frame) -> float:
 
 
 def post_top(survey: Survey, frame: Frame) -> float:
-    joint = float(frame.settings.arm_z.max()) + frame.half_z + rules.SETTING_MARGIN
+    joint = frame.settings.highest + frame.half_z + rules.SETTING_MARGIN
     controller = controller_low(survey) + survey.controller.height + rules.CONTROLLER_EARS
     return max(joint, controller)
 

@@ -10,7 +10,7 @@ fit each other will do.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -55,71 +55,127 @@ def joint(at: Three, stiffness: float) -> Spring:
     return Spring(at, (turn, turn, turn))
 
 
-def moved(springs: Sequence[Spring], load_at: Three, seen_at: Three, axis: int) -> Three:
-    """mm that a point moves along x, y and z for a force of 1 N on another along an axis (0, 1, 2).
+@dataclass(frozen=True)
+class About:
+    """What springs give that turn about one axis: in all, and by their places along the two axes that follow
+    it (x, y, z, x ...), once and twice."""
 
-    Springs are taken from the last one on: those near the rail depend on most that may be chosen, so that
-    arrays stay small for as long as they can.
-    """
+    turn: Numbers
+    second: Numbers
+    third: Numbers
+    second_twice: Numbers
+    third_twice: Numbers
+    both: Numbers
+
+
+@dataclass(frozen=True)
+class Chain:
+    """Springs one behind the other, summed up: enough to tell what a force anywhere moves anywhere behind."""
+
+    about: tuple[About, About, About]
+    push: Three
+
+    def __add__(self, other: Chain) -> Chain:
+        x, y, z = (_plus(a, b) for a, b in zip(self.about, other.about, strict=True))
+        push = tuple(a + b for a, b in zip(self.push, other.push, strict=True))
+        return Chain((x, y, z), (push[0], push[1], push[2]))
+
+
+NO_TURN = About(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+RIGID = Chain((NO_TURN, NO_TURN, NO_TURN), NOTHING)
+
+
+def _plus(one: About, other: About) -> About:
+    return About(
+        one.turn + other.turn,
+        one.second + other.second,
+        one.third + other.third,
+        one.second_twice + other.second_twice,
+        one.third_twice + other.third_twice,
+        one.both + other.both,
+    )
+
+
+def chain(springs: Sequence[Spring]) -> Chain:
+    """The springs summed up."""
+    return sum((_alone(spring) for spring in springs), start=RIGID)
+
+
+def _alone(spring: Spring) -> Chain:
+    x, y, z = (_about(spring, axis) for axis in range(3))
+    return Chain((x, y, z), spring.push)
+
+
+def _about(spring: Spring, axis: int) -> About:
+    turn, second, third = spring.turn[axis], spring.at[(axis + 1) % 3], spring.at[(axis + 2) % 3]
+    if isinstance(turn, float) and turn == 0.0:
+        return NO_TURN
+    by_second, by_third = turn * second, turn * third
+    return About(turn, by_second, by_third, by_second * second, by_third * third, by_second * third)
+
+
+def moved(whole: Chain, load_at: Three, seen_at: Three, axis: int) -> Three:
+    """mm that a point moves along x, y and z for a force of 1 N on another along an axis (0, 1, 2)."""
     a, b, c = axis, (axis + 1) % 3, (axis + 2) % 3
+    about_b, about_c = whole.about[b], whole.about[c]
+    # Turns by the load's levers: along c for those about b, along b for those about c.
+    by_c = load_at[c] * about_b.turn - about_b.second
+    by_b = load_at[b] * about_c.turn - about_c.third
+    own = seen_at[c] * by_c - load_at[c] * about_b.second + about_b.second_twice
+    own = own + (seen_at[b] * by_b - load_at[b] * about_c.third + about_c.third_twice)
+    to_b = seen_at[a] * by_b - load_at[b] * about_c.second + about_c.both
+    to_c = seen_at[a] * by_c - load_at[c] * about_b.third + about_b.both
     travel: list[Numbers] = [0.0, 0.0, 0.0]
-    for spring in reversed(springs):
-        lever = _lever(load_at, spring)
-        reach = lever if seen_at is load_at else _lever(seen_at, spring)
-        about_b, about_c = spring.turn[b] * lever[c], spring.turn[c] * lever[b]
-        travel[a] = travel[a] + (about_b * reach[c] + about_c * reach[b])
-        travel[b] = travel[b] - about_c * reach[a]
-        travel[c] = travel[c] - about_b * reach[a]
-        if spring.push is not NOTHING:
-            travel[a] = travel[a] + spring.push[a]
+    travel[a], travel[b], travel[c] = own + whole.push[a], -to_b, -to_c
     return travel[0], travel[1], travel[2]
 
 
-def slowest(shared: Sequence[Spring], branches: Sequence[tuple[Sequence[Spring], Body]]) -> Floats:
-    """1 / omega^2 (s2) of the slowest way in which bodies swing on branches of one shared chain.
+def slowest(shared: Chain, branches: Sequence[tuple[Chain, Body]]) -> Floats:
+    """1 / omega^2 (s2) of the slowest way in which bodies swing, each at the end of its chain; `shared` is
+    what all chains begin with.
 
     Each body moves in six ways. With X = M^1/2 F M^1/2 the result is (trace X^8)^1/8, which lies above the
-    largest eigenvalue, by 9 % when the two largest are the same and less the farther they are apart. X is
-    built as W^T W, with a row of W for each way in which a spring gives.
+    largest eigenvalue, by 9 % when the two largest are the same and less the farther they are apart.
     """
-    bodies = [(6 * number, body) for number, (_, body) in enumerate(branches)]
-    loaded = [(spring, bodies) for spring in shared]
-    loaded += [
-        (spring, [one]) for (springs, _), one in zip(branches, bodies, strict=True) for spring in springs
-    ]
-    rows = [row for spring, carried in loaded for row in _rows(spring, carried)]
-    shape = np.broadcast_shapes(*(np.shape(value) for row in rows for value in row.values()))
-    ways = np.zeros((*shape, len(rows), 6 * len(branches)))
-    for number, row in enumerate(rows):
-        for column, value in row.items():
-            ways[..., number, column] = value
-    matrix = ways.swapaxes(-1, -2) @ ways
+    entries: dict[tuple[int, int], Numbers] = {}
+    for row, (whole, one) in enumerate(branches):
+        for column, (_, other) in enumerate(branches[row:], start=row):
+            given = _given(whole if row == column else shared, one, other)
+            entries |= {(6 * row + way, 6 * column + to): value for (way, to), value in given.items()}
+    shape = np.broadcast_shapes(*(np.shape(value) for value in entries.values()))
+    matrix = np.zeros((*shape, 6 * len(branches), 6 * len(branches)))
+    for (way, to), value in entries.items():
+        matrix[..., way, to] = matrix[..., to, way] = value
     squared = matrix @ matrix
     fourth = squared @ squared
-    result: Floats = np.sqrt(np.sqrt(np.linalg.norm(fourth, axis=(-2, -1)))) / 1000.0
+    trace = np.einsum("...ij,...ij", fourth, fourth)
+    result: Floats = trace ** (1 / 8) / 1000.0
     return result
 
 
-def _rows(spring: Spring, bodies: list[tuple[int, Body]]) -> Iterator[dict[int, Numbers]]:
-    """For each way in which a spring gives, what the bodies' ways of moving load it by: couple or force of a
-    unit acceleration of a unit square root of mass, times the root of the flexibility."""
-    levers = [(first, body, _lever(body.at, spring)) for first, body in bodies]
+def _given(whole: Chain, one: Body, other: Body) -> dict[tuple[int, int], Numbers]:
+    """X of two bodies on a chain: how the ways of one load the ways of the other, each scaled by the root of
+    its mass or inertia. Ways 0 to 2 travel along an axis, 3 to 5 turn about it."""
+    entries: dict[tuple[int, int], Numbers] = {}
+    masses = np.sqrt(one.kg * np.asarray(other.kg))
     for axis in range(3):
-        turn, b, c = np.sqrt(spring.turn[axis]), (axis + 1) % 3, (axis + 2) % 3
-        row: dict[int, Numbers] = {}
-        for first, body, lever in levers:
-            root = np.sqrt(body.kg) * turn
-            row[first + b], row[first + c] = -lever[c] * root, lever[b] * root
-            if body.inertia is not NOTHING:
-                row[first + 3 + axis] = np.sqrt(body.inertia[axis]) * turn
-        yield row
-        if spring.push is not NOTHING:
-            push = np.sqrt(spring.push[axis])
-            yield {first + axis: push * np.sqrt(body.kg) for first, body in bodies}
-
-
-def _lever(at: Three, spring: Spring) -> Three:
-    return at[0] - spring.at[0], at[1] - spring.at[1], at[2] - spring.at[2]
+        for to, travel in enumerate(moved(whole, one.at, other.at, axis)):
+            entries[axis, to] = travel * masses
+        about, second, third = whole.about[axis], (axis + 1) % 3, (axis + 2) % 3
+        for body, mass in ((other, one), (one, other)):
+            if body.inertia is NOTHING:
+                continue
+            # A force on `mass` turns `body`, and the other way round.
+            root = np.sqrt(body.inertia[axis] * np.asarray(mass.kg))
+            for way, turned in (
+                (second, about.third - mass.at[third] * about.turn),
+                (third, mass.at[second] * about.turn - about.second),
+            ):
+                entries[(way, 3 + axis) if mass is one else (3 + axis, way)] = turned * root
+        if one.inertia is not NOTHING and other.inertia is not NOTHING:
+            inertia = np.sqrt(one.inertia[axis] * np.asarray(other.inertia[axis]))
+            entries[3 + axis, 3 + axis] = about.turn * inertia
+    return entries
 
 
 def _between(start: Three, end: Three, share: float) -> Three:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -71,6 +72,16 @@ class Settings:
     tip_y: Floats
     tilt_deg: Floats
 
+    @cached_property
+    def highest(self) -> float:
+        """z of the arm at its highest."""
+        return float(self.arm_z.max())
+
+    @cached_property
+    def farthest(self) -> float:
+        """y of the arm's tip at its farthest from the mount side."""
+        return float(self.tip_y.max())
+
 
 @dataclass(frozen=True)
 class MastLayout:
@@ -115,7 +126,7 @@ class MastLayout:
     def spare_up_down(self, rail_top: float) -> float:
         """Travel left on the post beyond the extreme settings, mm; `rail_top` is the rail's z."""
         arm_z = self.settings.arm_z
-        above = self.post_bottom + self.post_length - float(arm_z.max()) - self.cross_half[1]
+        above = self.post_bottom + self.post_length - self.settings.highest - self.cross_half[1]
         below = float(arm_z.min()) - self.cross_half[1] - rail_top - rules.CLEAR
         return min(above, below)
 
@@ -123,7 +134,7 @@ class MastLayout:
     def spare_in_out(self) -> float:
         """Arm left behind the cross joint at the innermost setting, mm."""
         joint = self.post_y - self.cross_bolts[0] - rules.TNUT_END
-        return joint - (float(self.settings.tip_y.max()) - self.arm_length)
+        return joint - (self.settings.farthest - self.arm_length)
 
     def arm_tail(self, product: int) -> float:
         """y of the arm's operator end at a product's setting."""
@@ -189,7 +200,7 @@ def least_drop(survey: Survey, demand: Demand, head: HeadGroup, arm: Extrusion, 
     above_rail = rail_top + rules.CLEAR + half_z + rules.SETTING_MARGIN - lowest
     drops = [screws, above_rail, _drop_over_products(demand, settings, arm)]
     guides = survey.guides
-    if guides is not None and float(settings.tip_y.max()) > guides.near_y - guides.depth - rules.CLEAR:
+    if guides is not None and settings.farthest > guides.near_y - guides.depth - rules.CLEAR:
         drops.append(guides.z[1] + rules.CLEAR + arm.size / 2 - lowest)
     return float(np.ceil(max(drops)))
 

@@ -44,7 +44,7 @@ from mountgen.layout.candidates import (
 from mountgen.layout.families import USUAL
 from mountgen.layout.pattern import rail_pattern
 from mountgen.layout.rail_mast import EncoderPlace, MastLayout
-from mountgen.layout.stiffness import Mast, first_frequency, give, head_frequency, picked, sag
+from mountgen.layout.stiffness import Swinging, first_frequency, give, head_frequency, picked, sag
 from mountgen.mechanics.timing import roller_pass_frequency
 from mountgen.survey.records import Survey
 
@@ -181,7 +181,7 @@ class _Field:
     """All candidates as arrays of (frames, posts, angles): kg, and what they use of each limit."""
 
     survey: Survey
-    mast: Mast
+    swinging: Swinging
     masses: Floats
     change: Floats
     moved: Floats
@@ -198,26 +198,26 @@ class _Field:
 
     def slowness(self, places: NDArray[np.intp]) -> Floats:
         """The least frequency over that of a few candidates, by their place in the flat array."""
-        few = picked(self.mast, *np.unravel_index(places, self.masses.shape))
-        result: Floats = least_frequency(self.survey) / first_frequency(few).min(axis=1)
+        frames, posts, angles = np.unravel_index(places, self.masses.shape)
+        few = picked(self.swinging, posts, angles, frames)
+        result: Floats = least_frequency(self.survey) / first_frequency(few).min(axis=0)
         return result
 
 
 def _field(job: Job, frames: Sequence[Frame]) -> _Field:
     survey, mast = job.survey, mast_of(job, frames)
-    longest = by_frame([post_length(job, frame) for frame in frames])[:, 0] / rules.LONGEST_POST
-    widest = arm_lengths(job, frames)[:, 0] / rules.LONGEST_ARM
-    lacking = sum(np.maximum(ratio - 1, 0) for ratio in (longest, widest))
-    masses = (post_kg(job, frames) + arm_kg(job, frames))[:, 0] + sheet_kg(job, frames)
-    return _Field(
-        survey,
-        mast,
-        masses,
-        change=np.ptp(sag(mast), axis=1) / max(most_sag(survey), 1e-9),
-        moved=give(mast, survey.joining.hand_force).max(axis=1) / max(most_give(survey), 1e-9),
-        swing=least_frequency(survey) / head_frequency(mast).min(axis=1) * (1.0 - ROUNDING),
-        others=np.broadcast_to(lacking + NO_PLACE * job.misfit, masses.shape),
+    longest = by_frame([post_length(job, frame) for frame in frames])[0] / rules.LONGEST_POST
+    widest = arm_lengths(job, frames)[0] / rules.LONGEST_ARM
+    lacking = np.maximum(longest - 1, 0) + np.maximum(widest - 1, 0) + NO_PLACE * job.misfit
+    masses = (post_kg(job, frames) + arm_kg(job, frames))[0] + sheet_kg(job, frames)
+    change = np.ptp(sag(mast), axis=0) / max(most_sag(survey), 1e-9)
+    moved = give(mast, survey.joining.hand_force).max(axis=0) / max(most_give(survey), 1e-9)
+    swing = least_frequency(survey) / head_frequency(mast.swinging).min(axis=0) * (1.0 - ROUNDING)
+    masses, change, moved, others, swing = (
+        np.moveaxis(np.broadcast_to(values, masses.shape), -1, 0)
+        for values in (masses, change, moved, lacking, swing)
     )
+    return _Field(survey, mast.swinging, masses, change, moved, others, swing)
 
 
 def _layout(job: Job, candidate: _Candidate) -> MastLayout:
@@ -259,9 +259,9 @@ def _layout(job: Job, candidate: _Candidate) -> MastLayout:
         controller_z=controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,
         mass_kg=candidate.mass,
-        sag=sag(mast)[0, :, 0, 0],
-        give=give(mast, survey.joining.hand_force)[0, :, 0, 0],
-        first_frequency_hz=float(first_frequency(mast)[0, :, 0, 0].min()),
+        sag=sag(mast)[:, 0, 0, 0],
+        give=give(mast, survey.joining.hand_force)[:, 0, 0, 0],
+        first_frequency_hz=float(first_frequency(mast.swinging)[:, 0, 0, 0].min()),
     )
 
 

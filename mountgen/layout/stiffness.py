@@ -7,15 +7,26 @@ agree within the bands below.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mountgen.demand import Floats
 from mountgen.layout import rules
-from mountgen.layout.flexibility import NOTHING, Body, Numbers, Spring, Three, moved, slowest
+from mountgen.layout.flexibility import (
+    NOTHING,
+    About,
+    Body,
+    Chain,
+    Numbers,
+    Spring,
+    Three,
+    chain,
+    moved,
+    slowest,
+)
 
 Indices = NDArray[np.intp]
 
@@ -27,6 +38,23 @@ GIVE_BAND = 0.05
 """The same share for what a hand moves."""
 FREQUENCY_BAND = 0.2
 """The same share for the first frequency."""
+
+
+@dataclass(frozen=True)
+class Swinging:
+    """What frequencies depend on: bodies, and the chains from the rail to each place where they hang. `post`
+    ends where head and controller part, `root` at the post's upper end."""
+
+    to_foot: Chain
+    to_post: Chain
+    to_root: Chain
+    to_head: Chain
+    to_box: Chain
+    head: Body
+    root: Body
+    arm: Body
+    box: Body
+    wheel: Body
 
 
 @dataclass(frozen=True)
@@ -53,18 +81,32 @@ class Mast:
     nozzle: Three
     tilt_deg: Floats
 
+    @cached_property
+    def swinging(self) -> Swinging:
+        """The same with its chains summed up."""
+        to_foot = chain(self.foot)
+        to_post = to_foot + chain(self.shared)
+        to_root = to_post + chain(self.to_root)
+        ends = (to_root + chain(self.to_head), to_post + chain(self.to_box))
+        return Swinging(
+            to_foot, to_post, to_root, *ends, self.head, self.root, self.arm, self.box, self.wheel
+        )
+
 
 def sag(mast: Mast) -> Floats:
     """mm by which weight moves the nozzles in the stand-off direction (y upright, -z downward)."""
-    to_box = (*mast.foot, *mast.shared)
-    to_root = (*to_box, *mast.to_root)
-    whole = (*to_root, *mast.to_head)
-    carried = ((whole, mast.head), (to_root, mast.arm), (to_box, mast.box), (mast.foot, mast.wheel))
+    chains = mast.swinging
+    carried = (
+        (chains.to_head, mast.head),
+        (chains.to_root, mast.arm),
+        (chains.to_post, mast.box),
+        (chains.to_foot, mast.wheel),
+    )
     total = sum((_down(mast, springs, body) for springs, body in carried), start=np.zeros(1))
     return -total
 
 
-def _down(mast: Mast, springs: Sequence[Spring], body: Body) -> Floats:
+def _down(mast: Mast, springs: Chain, body: Body) -> Floats:
     """Stand-off that a body pulled up by its own weight would add."""
     return _standoff(mast, moved(springs, body.at, mast.nozzle, 2)) * body.kg * rules.GRAVITY
 
@@ -77,73 +119,75 @@ def _standoff(mast: Mast, motion: Three) -> Floats:
 
 def give(mast: Mast, hand: float) -> Floats:
     """mm that a leaning hand (N) moves the nozzles in the stand-off direction, whichever way it leans."""
-    whole = (*mast.foot, *mast.shared, *mast.to_root, *mast.to_head)
+    whole = mast.swinging.to_head
     moves = [np.abs(_standoff(mast, moved(whole, mast.hand_at, mast.nozzle, axis))) for axis in range(3)]
     result: Floats = hand * np.maximum(np.maximum(moves[0], moves[1]), moves[2])
     return result
 
 
-def first_frequency(mast: Mast) -> Floats:
+def first_frequency(swinging: Swinging) -> Floats:
     """Hz, rather too low than too high: head and controller swing on the shared chain, and what else moves
     is added by Dunkerley's formula, in the level direction in which it gives way most."""
-    shared = (*mast.foot, *mast.shared)
-    to_root = (*shared, *mast.to_root)
-    both = slowest(shared, (((*mast.to_root, *mast.to_head), mast.head), (mast.to_box, mast.box)))
-    rest = _alone(to_root, mast.root) + _alone(to_root, mast.arm) + _alone(mast.foot, mast.wheel)
-    result: Floats = 1 / (2 * np.pi * np.sqrt(both + rest))
+    both = slowest(swinging.to_post, ((swinging.to_head, swinging.head), (swinging.to_box, swinging.box)))
+    on_top = _alone(swinging.to_root, swinging.root) + _alone(swinging.to_root, swinging.arm)
+    result: Floats = 1 / (2 * np.pi * np.sqrt(both + on_top + _alone(swinging.to_foot, swinging.wheel)))
     return result
 
 
-def head_frequency(mast: Mast) -> Floats:
+def head_frequency(swinging: Swinging) -> Floats:
     """Hz of the head alone, along the flow: never less than the first frequency, and quick to find."""
-    whole = (*mast.foot, *mast.shared, *mast.to_root, *mast.to_head)
-    slow = moved(whole, mast.head.at, mast.head.at, 0)[0] * mast.head.kg / 1000.0
+    head = swinging.head
+    slow = moved(swinging.to_head, head.at, head.at, 0)[0] * head.kg / 1000.0
     result: Floats = 1 / (2 * np.pi * np.sqrt(slow))
     return result
 
 
-def _alone(springs: Sequence[Spring], body: Body) -> Floats:
+def _alone(whole: Chain, body: Body) -> Floats:
     """1 / omega^2 (s2) of a body alone, along the flow or across, whichever is slower."""
-    along, across = (moved(springs, body.at, body.at, axis)[axis] for axis in (0, 1))
+    along, across = (moved(whole, body.at, body.at, axis)[axis] for axis in (0, 1))
     result: Floats = np.maximum(along, across) * body.kg / 1000.0
     return result
 
 
-def picked(mast: Mast, frames: Indices, posts: Indices, angles: Indices) -> Mast:
-    """A few candidates of a mast whose arrays fit (frames, poses, posts, angles): arrays of (few, poses)."""
+def picked(swinging: Swinging, posts: Indices, angles: Indices, frames: Indices) -> Swinging:
+    """A few candidates of many whose arrays fit (poses, posts, angles, frames): arrays of (poses, few)."""
     seen: dict[int, Numbers] = {}
+    wheres: dict[tuple[int, ...], Indices] = {}
+
+    def where(sizes: tuple[int, ...]) -> Indices:
+        """Places in the flat array of posts, angles and frames, each of them at least one."""
+        if sizes not in wheres:
+            places = zip((posts, angles, frames), sizes, strict=True)
+            wheres[sizes] = np.ravel_multi_index([p if size > 1 else 0 * p for p, size in places], sizes)
+        return wheres[sizes]
 
     def number(value: Numbers) -> Numbers:
         if not isinstance(value, np.ndarray):
             return value
         if id(value) not in seen:
             whole = value.reshape((1,) * (4 - value.ndim) + value.shape)
-            sizes = (whole.shape[0], *whole.shape[2:])
-            at, post, angle = (p * (s > 1) for p, s in zip((frames, posts, angles), sizes, strict=True))
-            seen[id(value)] = whole[at, :, post, angle]
+            seen[id(value)] = whole.reshape(len(whole), -1)[:, where(whole.shape[1:])]
         return seen[id(value)]
 
     def three(values: Three) -> Three:
         return values if values is NOTHING else (number(values[0]), number(values[1]), number(values[2]))
 
-    def chain(springs: tuple[Spring, ...]) -> tuple[Spring, ...]:
-        return tuple(Spring(three(s.at), three(s.turn), three(s.push)) for s in springs)
+    def springs(whole: Chain) -> Chain:
+        x, y, z = (About(*(number(getattr(a, f.name)) for f in fields(a))) for a in whole.about)
+        return Chain((x, y, z), three(whole.push))
 
     def body(one: Body) -> Body:
         return Body(three(one.at), number(one.kg), three(one.inertia))
 
-    return Mast(
-        foot=chain(mast.foot),
-        shared=chain(mast.shared),
-        to_root=chain(mast.to_root),
-        to_head=chain(mast.to_head),
-        to_box=chain(mast.to_box),
-        head=body(mast.head),
-        hand_at=three(mast.hand_at),
-        root=body(mast.root),
-        arm=body(mast.arm),
-        box=body(mast.box),
-        wheel=body(mast.wheel),
-        nozzle=three(mast.nozzle),
-        tilt_deg=np.asarray(number(mast.tilt_deg)),
+    return Swinging(
+        to_foot=springs(swinging.to_foot),
+        to_post=springs(swinging.to_post),
+        to_root=springs(swinging.to_root),
+        to_head=springs(swinging.to_head),
+        to_box=springs(swinging.to_box),
+        head=body(swinging.head),
+        root=body(swinging.root),
+        arm=body(swinging.arm),
+        box=body(swinging.box),
+        wheel=body(swinging.wheel),
     )
