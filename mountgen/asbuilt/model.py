@@ -138,7 +138,8 @@ def _hole_unknown(model: Model, hole: RawHole, way: str) -> Unknown:
 
 def _holes(model: Model, measured: list[RawHole]) -> Iterator[Observation]:
     """Two observations a hole; turning is about the middle of all holes, seen from the operator's side."""
-    holes, top = model.study.detail.rail_holes, float(model.study.survey.rail.top_above_surface)
+    holes = [hole for hole in model.study.detail.rail_holes if hole.rail == "rail"]
+    top = float(model.study.survey.rail.top_above_surface)
     middle = [float(np.mean([getattr(hole, axis) for hole in holes])) for axis in ("x", "z")] if holes else []
     for one in measured:
         hole = next(hole for hole in holes if hole.tag == one.tag)

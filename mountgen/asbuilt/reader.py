@@ -63,7 +63,7 @@ def _nothing(raw: RawMeasured) -> Iterator[Complaint]:
 
 
 def _holes(raw: RawMeasured, study: Study) -> Iterator[Complaint]:
-    tags = [hole.tag for hole in study.detail.rail_holes]
+    tags = [hole.tag for hole in study.detail.rail_holes if hole.rail == "rail"]
     seen: set[str] = set()
     for at, hole in enumerate(raw.hole):
         path = ("hole", at, "tag")

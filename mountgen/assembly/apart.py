@@ -11,7 +11,7 @@ from dataclasses import replace
 from mountgen.assembly.records import Step
 from mountgen.assembly.units import SET_NUTS
 from mountgen.detail.exploded import explosion
-from mountgen.detail.records import Detail, Instance, Joint
+from mountgen.detail.records import RAILS, Detail, Instance, Joint
 from mountgen.geometry import COINCIDENT, Vec3, add, dot, scale, subtract
 
 STOOD_BACK = 60.0
@@ -29,7 +29,7 @@ def stands(detail: Detail, step: Step) -> dict[str, Vec3]:
 def members_of(detail: Detail, joint_id: str) -> set[str]:
     """The parts that a joint holds together; the rail is none of the mount's."""
     named = (joint for joint in detail.joints if joint.id == joint_id)
-    return {member.instance for joint in named for member in joint.members} - {"rail"}
+    return {member.instance for joint in named for member in joint.members} - RAILS
 
 
 def _on_bench(detail: Detail, step: Step) -> dict[str, Vec3]:

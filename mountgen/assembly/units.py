@@ -12,7 +12,7 @@ from mountgen.assembly.order import find_order
 from mountgen.assembly.records import Assembly, Blocked, Fastening, Move, Piece, Puzzle, Step
 from mountgen.assembly.room import Named
 from mountgen.detail.exploded import CARRIED
-from mountgen.detail.records import Detail, Instance
+from mountgen.detail.records import RAILS, Detail, Instance
 from mountgen.geometry import Box, Placement
 from mountgen.layout.rules import KEY_ROOM
 from mountgen.survey.records import Flow
@@ -176,7 +176,7 @@ def line_puzzle(held: Held, units: Iterable[Unit], site: Named) -> Puzzle:
     owners = {instance.name: unit.name for unit in units for instance in unit.instances}
     pieces = tuple(_piece(held, unit, WORLD) for unit in units)
     fastenings = tuple(_fastenings(held, owners, WORLD))
-    on_rail = {joint.id for joint in held.detail.joints if any(m.instance == "rail" for m in joint.members)}
+    on_rail = {joint.id for joint in held.detail.joints if any(m.instance in RAILS for m in joint.members)}
     roots = {name for fastening in fastenings if fastening.id in on_rail for name in fastening.pieces}
     return Puzzle(tuple(_hung(pieces, fastenings, roots)), fastenings, tuple(site))
 
@@ -219,7 +219,7 @@ def _fastenings(held: Held, owners: dict[str, str], base: Placement) -> Iterator
     for joint in held.detail.joints:
         members = held.members[joint.id]
         pieces = frozenset(owners[name] for name in members if name in owners)
-        to_site = any(member.instance == "rail" for member in joint.members)
+        to_site = any(member.instance in RAILS for member in joint.members)
         if not members <= owners.keys() or not pieces or (len(pieces) == 1 and not to_site):
             continue
         loose = [i for i in held.fasteners[joint.id] if not i.name.endswith(SET_NUTS)]

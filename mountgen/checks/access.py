@@ -8,7 +8,7 @@ from mountgen.assembly.room import Things, least_run, things_of
 from mountgen.checks.clearances import site_boxes
 from mountgen.checks.records import Check, Subject, at_least
 from mountgen.checks.scene import Scene
-from mountgen.detail.records import Joint
+from mountgen.detail.records import RAILS, Joint
 from mountgen.layout.rules import KEY_ROOM
 
 SOURCE = "ISO 2936 hexagon keys: short leg of a 5 mm key 33 mm (from memory)"
@@ -32,6 +32,6 @@ def _free_length(scene: Scene, joint: Joint, pieces: Things, site: Things) -> fl
     own = {member.instance for member in joint.members}
     others = pieces.but(*own, *hardware, *FITTED_LAST)
     room = least_run(joint.point, joint.direction, others)[0]
-    if joint.members[0].instance == "rail":
+    if joint.members[0].instance in RAILS:
         return room
     return min(room, least_run(joint.point, joint.direction, site)[0])

@@ -12,6 +12,7 @@ from mountgen.catalogue.records import RivetNut
 from mountgen.checks.records import Check, Subject, at_least, at_most, rounded_up
 from mountgen.checks.scene import Scene
 from mountgen.detail.mast_joints import slot_bar, slot_difference
+from mountgen.detail.records import RAILS
 from mountgen.geometry import Vec2
 from mountgen.layout.pattern import axle_gap, keepout_gap, through_flat
 from mountgen.layout.rules import HOLE_AIR, SCREW
@@ -137,6 +138,8 @@ def _rail_distances(scene: Scene) -> Iterator[_Distance]:
         edge = min(top - hole.z, hole.z - (top - rail.section.depth))
         yield _Distance(edge / hole.diameter, EDGE_RATIO, "rail: bolt hole to edge")
     for one, other in itertools.combinations(holes, 2):
+        if one.rail != other.rail:
+            continue
         pitch = math.dist((one.x, one.z), (other.x, other.z))
         yield _Distance(pitch / one.diameter, PITCH_RATIO, "rail: bolt hole to bolt hole")
 
@@ -201,7 +204,7 @@ def _rail_holes(scene: Scene, catalogue: Catalogue) -> Check:
 def _rail_spots(scene: Scene) -> list[Vec2]:
     """x and z of every screw into the rail, drilled or not."""
     joints = scene.detail.joints
-    return [(j.point[0], j.point[2]) for j in joints if any(m.instance == "rail" for m in j.members)]
+    return [(j.point[0], j.point[2]) for j in joints if any(m.instance in RAILS for m in j.members)]
 
 
 def _web_room(survey: Survey, spots: list[Vec2]) -> float:

@@ -302,4 +302,9 @@ def _rail_holes(joint_plans: tuple[JointPlan, ...]) -> Iterator[RailHole]:
         if diameter is not None:
             x, _, z = plan.seat
             holds = f"blind rivet nut {plan.thread.name}" if plan.end == "rivet_nut" else ""
-            yield RailHole(plan.id, x, z, diameter, plan.id, holds)
+            yield RailHole(plan.id, x, z, diameter, plan.id, holds, rail=_rail_of(plan))
+
+
+def _rail_of(plan: JointPlan) -> str:
+    """Which rail a joint is drilled into."""
+    return next(member.instance for member in plan.members if isinstance(member.cut, RailDrilled))

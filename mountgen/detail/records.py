@@ -19,6 +19,10 @@ Kind = Literal["sheet", "extrusion", "bought"]
 HoleName = Literal["clearance", "slot", "arc_slot", "fitted", "rail", "none"]
 """What a joint cuts into a member: 'fitted' is a press fit or a pin, 'none' a groove or thread of its own."""
 
+FAR_RAIL = "far rail"
+RAILS = frozenset({"rail", FAR_RAIL})
+"""What the rails are called among a joint's members."""
+
 Rgb = tuple[float, float, float]
 
 
@@ -117,8 +121,8 @@ class Joint:
 
 @dataclass(frozen=True)
 class RailHole:
-    """A hole to drill in the rail's web: x along the line, z from the conveying surface; `holds` is what
-    is set into it for good, such as a rivet nut, or ''."""
+    """A hole to drill in a rail's web: x along the line, z from the conveying surface; `holds` is what
+    is set into it for good, such as a rivet nut, or ''; `rail` is 'rail' for the near one or 'far rail'."""
 
     tag: str
     x: float
@@ -126,6 +130,7 @@ class RailHole:
     diameter: float
     joint: str
     holds: str = ""
+    rail: str = "rail"
 
 
 @dataclass(frozen=True)

@@ -263,15 +263,16 @@ def _bar_hole(bar: ExtrusionPart, feature: EndFeature, quantity: int, count: int
 
 
 def rail_holes(survey: Survey, detail: Detail) -> Iterator[HoleRow]:
-    """The holes of the rail's web, drilled through on site."""
+    """The holes of the rails' webs, drilled through on site; those of a far rail as seen from behind it."""
     for hole in detail.rail_holes:
+        is_far = hole.rail != RAIL
         yield HoleRow(
-            RAIL,
+            hole.rail,
             1,
             hole.tag,
-            "rail hole",
+            "rail hole" + (", seen from behind the line" if is_far else ""),
             "print line, top edge",
-            hole.x,
+            -hole.x if is_far else hole.x,
             below_top(survey, hole.z),
             hole.diameter,
             hole.holds,

@@ -14,10 +14,11 @@ from mountgen.package.drawing_frame import Title, heading
 from mountgen.package.drawing_labels import Patch
 from mountgen.package.drawing_notes import PartOrder, scale_text
 from mountgen.package.drawing_paper import CAPTION, CLEAR, Style, style_for
-from mountgen.package.drawing_rail import arrange_rail, draw_rail, rail_tables, rail_view
+from mountgen.package.drawing_rail import RailView, arrange_rail, draw_rail, rail_tables, rail_view
 from mountgen.package.drawing_tables import Table, draw_table, table_patch
 from mountgen.package.drawing_words import length, length_unit
-from mountgen.package.rail_marks import RailMark, mark_notes
+from mountgen.package.far_rail import far_holes, near_holes, seen_from_behind
+from mountgen.package.rail_marks import mark_notes
 from mountgen.package.records import Dossier
 from mountgen.package.slope import slope_in_words
 from mountgen.sheet.tree import SheetPart
@@ -31,8 +32,13 @@ CAUTIONS = (
     "Before drilling, look for cables and moving parts behind the web.",
     "Measure the print line and the rail once more before the first hole.",
 )
+RAIL_SEEN = ("Seen from the operator's side, towards the line.",)
+FAR_SEEN = (
+    "Seen from behind the line, towards the operator: x runs the other way than on the near rail.",
+    "Only if the far rail is the near one's profile, mirrored, at the same height: this was assumed.",
+)
+FAR_ALSO = ("Two rails: the far one is drilled by the sheet and the template of its own.",)
 RAIL_NOTES = (
-    "Seen from the operator's side, towards the line.",
     "x runs along the rail from the print line: to the right positive, to the left negative.",
     "Depths run down from the rail's top edge.",
     "Centre-punch, drill a pilot hole, then drill to size; deburr every side that can be reached.",
@@ -217,15 +223,24 @@ def _picture_sheet(
 
 
 def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
-    """The rail with its holes; none when nothing is drilled."""
-    holes = dossier.detail.rail_holes
-    if not holes:
-        return
+    """Every rail with its holes; none when nothing is drilled."""
+    detail, survey = dossier.detail, dossier.survey
+    near, far = near_holes(detail), far_holes(detail)
+    if near:
+        view = rail_view(survey, near)
+        also = FAR_ALSO if far else ()
+        yield _rail_sheet(dossier, view, "Rail", (*RAIL_SEEN, *also, *_rail_notes(dossier, view)))
+    if far:
+        view = rail_view(seen_from_behind(survey), far)
+        yield _rail_sheet(dossier, view, "Far rail", (*FAR_SEEN, *_rail_notes(dossier, view)))
+
+
+def _rail_sheet(dossier: Dossier, view: RailView, name: str, told: tuple[str, ...]) -> SheetBody:
+    """One rail, with what is `told` of it."""
     paper = drawing_style(dossier).large
-    view = rail_view(dossier.survey, holes)
     low = (paper.space.low[0] + CLEAR, paper.space.low[1] + CLEAR)
     tables = rail_tables(view)
-    notes = (*CAUTIONS[:1], *CAUTIONS[3:], *_rail_notes(dossier, view.mark))
+    notes = (*CAUTIONS[:1], *CAUTIONS[3:], *told)
     beside = beside_block(paper, notes)
     bottom = min(paper.above_block, beside.low[1] - CLEAR)
     area = Patch((low[0], low[1] + CAPTION), (paper.space.high[0] - CLEAR, bottom))
@@ -233,19 +248,19 @@ def _rail_sheets(dossier: Dossier) -> Iterator[SheetBody]:
     scale, at = found.scale, [(area.low[0] + x, area.low[1] + y) for x, y in found.tables]
     taken = [table_patch(*one) for one in zip(tables, at, strict=True)]
     marks = [
-        heading(f"Rail, drilling  {scale_text(scale)}", (low[0], low[1] + 4.0)),
+        heading(f"{name}, drilling  {scale_text(scale)}", (low[0], low[1] + 4.0)),
         *draw_rail(view, scale, area, taken),
         *(mark for table, corner in zip(tables, at, strict=True) for mark in draw_table(table, corner)),
         *draw_notes("Drilling", notes, beside),
     ]
-    title = replace(_title(dossier, "Rail drilling", "Drilling drawing"), scale=scale_text(scale))
-    yield SheetBody(paper, title, tuple(marks))
+    title = replace(_title(dossier, f"{name} drilling", "Drilling drawing"), scale=scale_text(scale))
+    return SheetBody(paper, title, tuple(marks))
 
 
-def _rail_notes(dossier: Dossier, mark: RailMark | None) -> Iterator[str]:
+def _rail_notes(dossier: Dossier, view: RailView) -> Iterator[str]:
     yield from RAIL_NOTES
-    yield from mark_notes(dossier.survey, mark)
-    if any("rivet nut" in hole.holds for hole in dossier.detail.rail_holes):
+    yield from mark_notes(view.survey, view.mark)
+    if any("rivet nut" in hole.holds for hole in view.holes):
         yield from RIVET_NOTES
     yield from _slope_notes(dossier)
 

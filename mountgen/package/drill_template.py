@@ -16,10 +16,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from mountgen.detail.records import Detail, RailHole
+from mountgen.detail.records import FAR_RAIL, Detail, RailHole
 from mountgen.geometry import Contour, Placement, Vec2, Vertex
 from mountgen.package.cut_sheet import edition
 from mountgen.package.dxf_flavour import Flavour
+from mountgen.package.far_rail import far_holes, near_holes, seen_from_behind
 from mountgen.package.records import Dossier
 from mountgen.sheet.tree import Flange, SheetPart
 from mountgen.survey.records import Survey
@@ -35,7 +36,8 @@ SQUARE = 1e-6
 
 @dataclass(frozen=True)
 class Template:
-    """Everything that is drawn: holes, outlines of the legs that lie on the web, how the sheet is hung.
+    """Everything that is drawn: holes, outlines of the legs that lie on the web, how the sheet is hung, and
+    from where it is `seen`. Of a far rail all is as it looks from there.
 
     `cuts` are how far below the top edge the sheet is cut off above and below; 0 where it need not be:
     there it is folded over the top edge, or hangs over the bottom edge.
@@ -46,6 +48,8 @@ class Template:
     holes: tuple[RailHole, ...]
     legs: tuple[Contour, ...]
     cuts: Vec2
+    name: str = "drill-template"
+    seen: str = "the rail's web seen from the operator's side, true size"
 
     @property
     def depth(self) -> float:
@@ -95,26 +99,39 @@ class Tiling:
 
 
 def write_drill_template(folder: Path, dossier: Dossier, flavour: Flavour) -> None:
-    """`drill-template.pdf` and `.dxf` in the new folder `folder`; nothing when the mount drills no holes."""
+    """`drill-template.pdf` and `.dxf` in the new folder `folder`, and those of the far rail; nothing
+    when the mount drills no holes."""
     from mountgen.package.drill_template_dxf import template_drawing
     from mountgen.package.drill_template_page import template_pdf
 
-    template = drill_template(dossier)
-    if template is None:
+    made = [one for one in (drill_template(dossier), far_template(dossier)) if one is not None]
+    if not made:
         return
     folder.mkdir()
-    (folder / "drill-template.pdf").write_bytes(template_pdf(template))
-    (folder / "drill-template.dxf").write_text(template_drawing(template, flavour), encoding="ascii")
+    for template in made:
+        (folder / f"{template.name}.pdf").write_bytes(template_pdf(template))
+        (folder / f"{template.name}.dxf").write_text(template_drawing(template, flavour), encoding="ascii")
 
 
 def drill_template(dossier: Dossier) -> Template | None:
     """The template of a mount, None when its rail is not drilled."""
     detail, survey = dossier.detail, dossier.survey
-    if not detail.rail_holes:
+    holes, top = near_holes(detail), float(survey.rail.top_above_surface)
+    if not holes:
         return None
-    top = float(survey.rail.top_above_surface)
-    legs = tuple(leg.moved(0.0, -top) for leg in _legs(detail))
-    return Template(survey, edition(dossier), detail.rail_holes, legs, _cuts(survey))
+    legs = tuple(leg.moved(0.0, -top) for leg in _legs(detail, "rail"))
+    return Template(survey, edition(dossier), holes, legs, _cuts(survey))
+
+
+def far_template(dossier: Dossier) -> Template | None:
+    """The template of the far rail, None where there are no holes in it."""
+    detail, survey = dossier.detail, seen_from_behind(dossier.survey)
+    holes, top = far_holes(detail), float(survey.rail.top_above_surface)
+    if not holes:
+        return None
+    legs = tuple(leg.moved(0.0, -top).mirrored() for leg in _legs(detail, FAR_RAIL))
+    seen = "the FAR rail's web seen from behind the line, true size"
+    return Template(survey, edition(dossier), holes, legs, _cuts(survey), "drill-template-far", seen)
 
 
 def _cuts(survey: Survey) -> Vec2:
@@ -128,9 +145,9 @@ def _cuts(survey: Survey) -> Vec2:
     return (-high if top else 0.0, -low if bottom else 0.0)
 
 
-def _legs(detail: Detail) -> Iterator[Contour]:
+def _legs(detail: Detail, rail: str) -> Iterator[Contour]:
     """Outline (x and z of the world) of every flange that a rail screw's head draws against the web."""
-    for name in _outside(detail):
+    for name in _outside(detail, rail):
         instance = next(i for i in detail.instances if i.name == name)
         part = detail.parts[instance.part]
         if isinstance(part, SheetPart):
@@ -140,13 +157,13 @@ def _legs(detail: Detail) -> Iterator[Contour]:
                     yield _seen(flange, place)
 
 
-def _outside(detail: Detail) -> tuple[str, ...]:
-    """The instances on the operator's side of the rail, in the joints that go through it."""
+def _outside(detail: Detail, rail: str) -> tuple[str, ...]:
+    """The instances on the outer side of a rail, in the joints that go through it."""
     found: dict[str, None] = {}
     for joint in detail.joints:
         names = [member.instance for member in joint.members]
-        if "rail" in names:
-            found |= dict.fromkeys(names[: names.index("rail")])
+        if rail in names:
+            found |= dict.fromkeys(names[: names.index(rail)])
     return tuple(found)
 
 

@@ -145,7 +145,7 @@ def _head(page: Page) -> Iterator[str]:
     yield words(Words(name, (x, y + 4.5), MEDIUM, bold=True))
     number = f"page {page.tile.number} of {len(page.tiling.tiles)}"
     yield words(Words(f"{number}, issued {page.template.issued}, 1:1", (x, y + 9.5)))
-    yield words(Words("the rail's web seen from the operator's side, true size", (x, y + 13.7)))
+    yield words(Words(page.template.seen, (x, y + 13.7)))
     rightwards = page.template.survey.line.flow == "left_to_right"
     a, b = (right - 40.0, right - 18.0) if rightwards else (right - 18.0, right - 40.0)
     yield line((a, y + 7.0), (b, y + 7.0), VISIBLE, "flow")
