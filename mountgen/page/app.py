@@ -24,10 +24,11 @@ from mountgen.page.faults import faults_data
 from mountgen.page.guard import Guard, names_of
 from mountgen.page.routes import router
 from mountgen.page.sent import Sent
-from mountgen.page.slow import LostError, Slow
+from mountgen.page.slow import Slow
 from mountgen.page.starters import Starter, starters
 from mountgen.page.tasks import ready_processes
 from mountgen.page.values import text_with_settings
+from mountgen.page.waiting import LostError, unless_gone
 from mountgen.page.workers import Answer, BusyError, Work, Workers
 
 OFFERED: tuple[Kind, ...] = ("rails", "heads", "sensors", "encoders", "controllers")
@@ -93,7 +94,7 @@ def survey_answer(sent: Sent) -> dict[str, Json]:
 
 async def _answer(request: Request, work: Work, sent: Sent) -> Response:
     workers: Workers = request.app.state.workers
-    answer: Answer = await workers.answer(work, sent)
+    answer: Answer = await unless_gone(workers.answer(work, sent), request.is_disconnected)
     return Response(answer.body, answer.status, media_type="application/json")
 
 
