@@ -71,6 +71,21 @@ class Shape:
         return Box.around(corner for box in self.boxes for corner in (box.low, box.high))
 
 
+def placed_box(primitive: Primitive, place: Placement) -> Box:
+    """The box around one primitive of a placed part; exact for a cylinder, however it leans."""
+    if not isinstance(primitive, Cylinder):
+        return primitive_box(primitive).placed(place)
+    frame = place.then(primitive.frame)
+    radius, axis = primitive.diameter / 2, frame.z_axis
+    ends = (frame.origin, frame.point((0.0, 0.0, primitive.height)))
+    rims = [radius * math.sqrt(max(1.0 - part**2, 0.0)) for part in axis]
+    low, high = (
+        tuple(pick(end[k] for end in ends) + way * rims[k] for k in range(3))
+        for pick, way in ((min, -1.0), (max, 1.0))
+    )
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
 def primitive_box(primitive: Primitive) -> Box:
     """The box around one primitive; round ones are boxed in their own frame, then placed."""
     if isinstance(primitive, Block):

@@ -34,6 +34,8 @@ BY_ITSELF = frozenset({"arm stop"})
 WISHED = (
     "backing plate",
     "rail angle",
+    "upper jaw",
+    "lower jaw",
     "post",
     "post cap",
     "arm stop",

@@ -36,6 +36,8 @@ EDGE_RATIO, SLOT_RATIO, PITCH_RATIO = 1.2, 1.5, 2.2
 def checks(scene: Scene, catalogue: Catalogue) -> Iterator[Check]:
     yield _sheet_rules(scene, catalogue)
     yield _edges(scene)
+    if scene.layout.clamp is not None:
+        return
     yield _rail_face(scene)
     if scene.layout.pattern.flat > 0.0:
         yield from _rail_nuts(scene, catalogue)

@@ -6,6 +6,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.checks import (
     access,
     assembly,
+    clamping,
     clearances,
     installation,
     joints,
@@ -31,6 +32,7 @@ def check(scene: Scene, catalogue: Catalogue) -> tuple[Check, ...]:
         *stiffness.checks(scene),
         *joints.checks(scene, catalogue),
         *rail_strength.checks(scene),
+        *clamping.checks(scene),
         *installation.checks(scene),
         *making.checks(scene, catalogue),
         *access.checks(scene),

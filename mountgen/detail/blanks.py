@@ -50,11 +50,11 @@ def plate(points: tuple[Vec2, ...], sharp: tuple[int, ...] = ()) -> Contour:
     return rounded(points, radii)
 
 
-def _corners(x0: float, y0: float, x1: float, y1: float) -> tuple[Vec2, ...]:
+def corners(x0: float, y0: float, x1: float, y1: float) -> tuple[Vec2, ...]:
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
-def _part(number: str, name: str, thickness: float, root: Flange, place: Placement) -> Placed:
+def sheet_part(number: str, name: str, thickness: float, root: Flange, place: Placement) -> Placed:
     part = SheetPart(number, name, round(thickness, 6), SHEET, root, FINISH)
     return Placed(part, place)
 
@@ -66,15 +66,15 @@ def rail_angle(layout: MastLayout) -> Placed:
     start_x = layout.angle_x + t + bend
     width, height = pattern.leg_end_x - start_x, pattern.leg_z[1] - pattern.leg_z[0]
     behind = max(layout.post.size / 2, rules.EDGE + rules.PLUMB_TRAVEL)
-    reach = -layout.post_y + behind - (bend + t)
-    post_leg = Flange("post leg", plate(_corners(0, 0, height, reach), sharp=(0, 1)))
+    reach = layout.leg_y - layout.post_y + behind - (bend + t)
+    post_leg = Flange("post leg", plate(corners(0, 0, height, reach), sharp=(0, 1)))
     rail_leg = Flange(
         "rail leg",
-        plate(_corners(0, 0, width, height), sharp=(0, 3)),
+        plate(corners(0, 0, width, height), sharp=(0, 3)),
         bends=(Bend((0.0, height), (0.0, 0.0), 90.0, bend, post_leg),),
     )
-    place = Placement((start_x, 0.0, pattern.leg_z[0]), X, TOWARDS_OPERATOR)
-    return _part("A10", "rail angle", t, rail_leg, place)
+    place = Placement((start_x, layout.leg_y, pattern.leg_z[0]), X, TOWARDS_OPERATOR)
+    return sheet_part("A10", "rail angle", t, rail_leg, place)
 
 
 def backing_plate(layout: MastLayout, survey: Survey) -> Placed:
@@ -82,37 +82,37 @@ def backing_plate(layout: MastLayout, survey: Survey) -> Placed:
     pattern, margin = layout.pattern, layout.backing_margin
     x0, x1 = pattern.columns[0] - margin, pattern.columns[1] + margin
     z0, z1 = pattern.rows[0] - margin, pattern.rows[1] + margin
-    root = Flange("plate", plate(_corners(0, 0, x1 - x0, z1 - z0)))
+    root = Flange("plate", plate(corners(0, 0, x1 - x0, z1 - z0)))
     back = survey.rail.section.web_thickness + rules.BACKING_THICKNESS
     place = Placement((x0, back, z0), X, TOWARDS_OPERATOR)
-    return _part("A11", "backing plate", rules.BACKING_THICKNESS, root, place)
+    return sheet_part("A11", "backing plate", rules.BACKING_THICKNESS, root, place)
 
 
 def cross_plate(layout: MastLayout, product: int) -> Placed:
     """Between post and arm, in the y-z plane (z downstream)."""
     y, z = layout.cross_half
-    root = Flange("plate", plate(_corners(-y, -z, y, z)))
+    root = Flange("plate", plate(corners(-y, -z, y, z)))
     arm_z = float(layout.settings.arm_z[product])
     place = Placement((layout.cross_x, layout.post_y, arm_z), Y, X)
-    return _part("B20", "cross plate", layout.plate, root, place)
+    return sheet_part("B20", "cross plate", layout.plate, root, place)
 
 
 def arm_stop(layout: MastLayout, product: int) -> Placed:
     """Under the cross plate on the post: keeps the arm from dropping when it is loosened."""
     half = layout.post.size / 2
     top = float(layout.settings.arm_z[product]) - layout.cross_half[1]
-    root = Flange("plate", plate(_corners(-half, -2 * rules.STOP_HALF, half, 0.0)))
+    root = Flange("plate", plate(corners(-half, -2 * rules.STOP_HALF, half, 0.0)))
     place = Placement((layout.post_x - AUXILIARY, layout.post_y, top), Y, X)
-    return _part("B21", "arm stop", AUXILIARY, root, place)
+    return sheet_part("B21", "arm stop", AUXILIARY, root, place)
 
 
 def ear(layout: MastLayout, product: int) -> Placed:
     """On the arm's inner end; origin at the pivot (z downstream, x towards the product)."""
     head, edge = layout.head, rules.PIVOT_EDGE
-    root = Flange("plate", plate(_corners(-head.ear_back, -edge, edge, layout.drop + edge)))
+    root = Flange("plate", plate(corners(-head.ear_back, -edge, edge, layout.drop + edge)))
     settings = layout.settings
     pivot = (head.ear_x, float(settings.pivot_y[product]), float(settings.pivot_z[product]))
-    return _part("C10", "ear", head.plate, root, Placement(pivot, Y, X))
+    return sheet_part("C10", "ear", head.plate, root, Placement(pivot, Y, X))
 
 
 def swing_plate(layout: MastLayout, product: int) -> Placed:
@@ -122,16 +122,16 @@ def swing_plate(layout: MastLayout, product: int) -> Placed:
     tangent = head.back_n + bend
     device = Flange(
         "device flange",
-        plate(_corners(0, 0, high - low, head.swing_x - bend - head.tab_x), sharp=(0, 1)),
+        plate(corners(0, 0, high - low, head.swing_x - bend - head.tab_x), sharp=(0, 1)),
     )
     main = Flange(
         "main flange",
-        plate(_corners(tangent, low, head.pivot_n + rules.PIVOT_EDGE, high), sharp=(0, 3)),
+        plate(corners(tangent, low, head.pivot_n + rules.PIVOT_EDGE, high), sharp=(0, 3)),
         bends=(Bend((tangent, high), (tangent, low), -90.0, bend, device),),
     )
     _, n = head_axes(float(layout.settings.tilt_deg[product]))
     place = Placement(head_point(layout, product, head.swing_x, 0.0, 0.0), n, X)
-    return _part("C20", "swing plate", t, main, place)
+    return sheet_part("C20", "swing plate", t, main, place)
 
 
 def shoe(layout: MastLayout, survey: Survey, product: int) -> Placed:
@@ -141,20 +141,20 @@ def shoe(layout: MastLayout, survey: Survey, product: int) -> Placed:
     high = max(head.flange_high, survey.head.print_height / 2 + 2.0)
     width, foot = high - low, head.foot
     leg_length = rules.SHOE_PROUD - rules.LIP_RADIUS - t - (head.back_n + bend + t)
-    lip = Flange("lip", plate(_corners(0, 0, width, 8.0), sharp=(0, 1)))
+    lip = Flange("lip", plate(corners(0, 0, width, 8.0), sharp=(0, 1)))
     leg = Flange(
         "leg",
-        plate(_corners(0, 0, width, leg_length), sharp=(0, 1, 2, 3)),
+        plate(corners(0, 0, width, leg_length), sharp=(0, 1, 2, 3)),
         bends=(Bend((width, leg_length), (0.0, leg_length), 105.0, rules.LIP_RADIUS, lip),),
     )
     root = Flange(
         "foot",
-        plate(_corners(0, 0, width, foot), sharp=(2, 3)),
+        plate(corners(0, 0, width, foot), sharp=(2, 3)),
         bends=(Bend((width, foot), (0.0, foot), 90.0, bend, leg),),
     )
     u, n = head_axes(float(layout.settings.tilt_deg[product]))
     place = Placement(head_point(layout, product, head.tab_x, low, head.back_n), u, n)
-    return _part("C30", "lead-in shoe", t, root, place)
+    return sheet_part("C30", "lead-in shoe", t, root, place)
 
 
 def eye_arm(layout: MastLayout, survey: Survey, product: int) -> Placed:
@@ -173,13 +173,13 @@ def eye_arm(layout: MastLayout, survey: Survey, product: int) -> Placed:
         start_x = head.eye_x - sensor.width / 2 + t
         end_x = max(end_x, head.tab_screw_x + rules.FLAT_EYE_TRAVEL - rules.EYE_NEARER + rules.EDGE)
         rise = head.eye_face_n - sensor.pattern[0].at[0] + rules.EDGE - (back + 2 * t)
-        side = Flange("eye flange", plate(_corners(0, 0, high - low, rise), sharp=(0, 1)))
+        side = Flange("eye flange", plate(corners(0, 0, high - low, rise), sharp=(0, 1)))
         bends, sharp = (Bend((0.0, 0.0), (high - low, 0.0), 90.0, t, side),), (0, 1)
-    outline = plate(_corners(0, 0, high - low, end_x - start_x), sharp=sharp)
+    outline = plate(corners(0, 0, high - low, end_x - start_x), sharp=sharp)
     root = Flange("plate", outline, bends=bends)
     u, n = head_axes(float(layout.settings.tilt_deg[product]))
     place = Placement(head_point(layout, product, start_x, low, back), u, n)
-    return _part("C40", "photo-eye arm", t, root, place)
+    return sheet_part("C40", "photo-eye arm", t, root, place)
 
 
 def encoder_bracket(layout: MastLayout, encoder: EncoderPlace) -> Placed:
@@ -191,20 +191,24 @@ def encoder_bracket(layout: MastLayout, encoder: EncoderPlace) -> Placed:
     side_x = encoder.pivot_x - rules.PIVOT_EDGE - bend - t
     pivot_face = encoder.plate_y - AUXILIARY - rules.WASHER
     side_length = pivot_face - t - bend - (face + bend + t)
-    pivot = Flange("pivot flange", plate(_corners(0, 0, 2 * half, 2 * rules.PIVOT_EDGE), sharp=(0, 1)))
+    pivot = Flange("pivot flange", plate(corners(0, 0, 2 * half, 2 * rules.PIVOT_EDGE), sharp=(0, 1)))
     side = Flange(
         "side flange",
-        plate(_corners(0, 0, 2 * half, side_length), sharp=(0, 1, 2, 3)),
+        plate(corners(0, 0, 2 * half, side_length), sharp=(0, 1, 2, 3)),
         bends=(Bend((2 * half, side_length), (0.0, side_length), -90.0, bend, pivot),),
     )
     foot = side_x - bend - start
     root = Flange(
         "post flange",
-        plate(_corners(0, 0, 2 * half, foot), sharp=(2, 3)),
+        plate(corners(0, 0, 2 * half, foot), sharp=(2, 3)),
         bends=(Bend((2 * half, foot), (0.0, foot), 90.0, bend, side),),
     )
     place = Placement((start, face, encoder.pivot_z - half), Z, Y)
-    return _part("D10", "encoder bracket", t, root, place)
+    return sheet_part("D10", "encoder bracket", t, root, place)
+
+
+ROUNDED_END = 0.4
+"""Of half its width: what is cut off the corners at the encoder arm's end; its screws keep their edge."""
 
 
 def encoder_arm(encoder: EncoderPlace, survey: Survey) -> Placed:
@@ -213,18 +217,21 @@ def encoder_arm(encoder: EncoderPlace, survey: Survey) -> Placed:
     half = survey.encoder.body_diameter / 2
     run = encoder.run
     edge = rules.PIVOT_EDGE
+    cut = ROUNDED_END * half
     outline: tuple[Vec2, ...] = (
         (-edge, -edge),
         (run - half - 6.0, -edge),
         (run - half + 4.0, -half),
-        (run + half, -half),
-        (run + half, half),
+        (run + half - cut, -half),
+        (run + half, -half + cut),
+        (run + half, half - cut),
+        (run + half - cut, half),
         (run - half + 4.0, half),
         (run - half - 6.0, edge),
         (-edge, edge),
     )
     root = Flange("plate", plate(outline))
-    return _part("D20", "encoder arm", AUXILIARY, root, encoder_frame(encoder))
+    return sheet_part("D20", "encoder arm", AUXILIARY, root, encoder_frame(encoder))
 
 
 def encoder_frame(encoder: EncoderPlace) -> Placement:
@@ -241,14 +248,14 @@ def controller_bracket(layout: MastLayout, survey: Survey) -> Placed:
     half = controller.height / 2 + rules.CONTROLLER_EARS
     tangent = _controller_tangent(layout)
     width = controller.width + controller_air(layout) - 2 * t
-    screen = Flange("controller flange", plate(_corners(0, 0, 2 * half, width), sharp=(0, 1)))
+    screen = Flange("controller flange", plate(corners(0, 0, 2 * half, width), sharp=(0, 1)))
     root = Flange(
         "post flange",
-        plate(_corners(-rules.EDGE, -half, tangent, half), sharp=(1, 2)),
+        plate(corners(-rules.EDGE, -half, tangent, half), sharp=(1, 2)),
         bends=(Bend((tangent, -half), (tangent, half), 90.0, t, screen),),
     )
     place = Placement((layout.angle_x, layout.post_y, layout.controller_z), Y, X)
-    return _part("E10", "controller bracket", t, root, place)
+    return sheet_part("E10", "controller bracket", t, root, place)
 
 
 def _controller_tangent(layout: MastLayout) -> float:

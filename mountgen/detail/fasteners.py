@@ -36,6 +36,9 @@ MOST_WASHERS = 3
 BAR_ENGAGEMENT = 0.6
 """The same in a T-nut, which is thin: its screws get half the torque (common practice)."""
 
+MOST_PROUD = 5.0
+"""mm that a screw's tip may stand out of a tapped plate, about."""
+
 PIN_PROUD = 6.0
 """mm that the tilt pin stands out of the ear, to be pulled by hand."""
 
@@ -93,7 +96,7 @@ def _washers_and_length(plan: JointPlan, plates: float) -> tuple[int, float]:
 
 def clamped(plan: JointPlan, placed: Mapping[str, Placed]) -> float:
     """mm between the seat and the end's own face: every member but the one the screw goes into."""
-    inside = plan.end in ("t_nut", "device", "rivet_nut")
+    inside = plan.end in ("t_nut", "device", "rivet_nut", "tapped")
     members = plan.members[:-1] if inside else plan.members
     return sum(member_thickness(placed, member) for member in members)
 
@@ -110,6 +113,9 @@ def _length_range(plan: JointPlan, plates: float, head: float) -> tuple[float, f
     if plan.end == "rivet_nut":
         nut = thread.rivet_nut(plan.members[-1].thickness)
         return head + plates + nut.set_length, head + plates + plan.depth - TIP_FREE
+    if plan.end == "tapped":
+        least = head + plates + engaged
+        return least, least + MOST_PROUD
     if plan.end == "device":
         return head + plates + engaged, head + plates + plan.depth - TIP_FREE
     if plan.end == "press_nut":

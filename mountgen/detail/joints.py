@@ -24,7 +24,7 @@ from mountgen.errors import SheetError
 from mountgen.geometry import COINCIDENT, Placement, Vec2, Vec3, add, dot, scale
 from mountgen.sheet.tree import ArcSlot, Flange, Hole, RoundHole, SheetPart, Slot
 
-End = Literal["nut", "press_nut", "rivet_nut", "t_nut", "device", "pin", "barrel", "none"]
+End = Literal["nut", "press_nut", "rivet_nut", "t_nut", "tapped", "device", "pin", "barrel", "none"]
 
 
 @dataclass(frozen=True)
@@ -77,11 +77,16 @@ class PressFit:
 
 
 @dataclass(frozen=True)
+class Tapped:
+    """A hole with the screw's own thread in the last member, a plate."""
+
+
+@dataclass(frozen=True)
 class NoHole:
     """The member is met in a groove or a tapped hole of its own."""
 
 
-Cut = Clearance | RailDrilled | SlotAlong | ArcAbout | PressFit | NoHole
+Cut = Clearance | RailDrilled | SlotAlong | ArcAbout | PressFit | Tapped | NoHole
 
 
 @dataclass(frozen=True)
@@ -110,6 +115,8 @@ class JointPlan:
     depth: float = 0.0
     """Thread depth of a device's hole; room behind the seat of a rivet nut."""
     washer: bool = True
+    torque_nm: float | None = None
+    """Where less than what its end allows must do."""
 
 
 @dataclass(frozen=True)
@@ -176,6 +183,8 @@ def make_hole(frame: Placement, plan: JointPlan, cut: Cut) -> Hole:
         return _arc_slot(frame, centre, cut, thread)
     if isinstance(cut, PressFit):
         return RoundHole(centre, cut.diameter, cut.kind, cut.size)
+    if isinstance(cut, Tapped):
+        return RoundHole(centre, thread.tap_drill, "tapped", thread.name)
     return RoundHole(centre, clearance_of(cut, thread), "clearance", thread.name)
 
 

@@ -20,6 +20,7 @@ from mountgen.catalogue.bought import (
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail import blanks
 from mountgen.detail.blanks import X, Y, head_axes, head_point
+from mountgen.detail.clamp import jaws
 from mountgen.detail.fasteners import Fitted, Hardware, fit
 from mountgen.detail.joints import (
     ArcAbout,
@@ -31,6 +32,7 @@ from mountgen.detail.joints import (
     PressFit,
     RailDrilled,
     SlotAlong,
+    Tapped,
     Through,
     drill,
     member_thickness,
@@ -50,6 +52,7 @@ from mountgen.detail.records import (
 )
 from mountgen.geometry import Placement
 from mountgen.layout import rules
+from mountgen.layout.clamp import toe_of
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.survey.records import Survey
 
@@ -103,6 +106,8 @@ def detail(working: Survey, layout: MastLayout, catalogue: Catalogue, product: i
 GROUPS = {
     "rail angle": "rail mount",
     "backing plate": "rail mount",
+    "upper jaw": "rail mount",
+    "lower jaw": "rail mount",
     "post": "mast",
     "cross plate": "cross joint",
     "arm stop": "cross joint",
@@ -121,6 +126,7 @@ def _blanks(layout: MastLayout, survey: Survey, product: int) -> dict[str, Place
     made = [
         blanks.rail_angle(layout),
         *([blanks.backing_plate(layout, survey)] if layout.backing else []),
+        *(jaws(layout, layout.clamp, toe_of(survey.rail.section)) if layout.clamp else ()),
         blanks.cross_plate(layout, product),
         blanks.arm_stop(layout, product),
         blanks.ear(layout, product),
@@ -202,7 +208,9 @@ def _encoder_items(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> 
     body = encoder_shape(survey.encoder, catalogue)
     shaft = Placement(frame.point((place.run, 0.0, 0.0)), frame.x_axis, Y)
     yield _Item("encoder", "encoder unit", body, shaft, DEVICE)
-    yield _Item("measuring wheel", "encoder unit", measuring_wheel(survey.encoder), shaft, CAP)
+    yield _Item(
+        "measuring wheel", "encoder unit", measuring_wheel(survey.encoder), Placement(shaft.origin, X, Y), CAP
+    )
     screw = catalogue.thread(rules.SCREW)
     spring = torsion_spring(SPRING_WIRE, SPRING_DIAMETER, SPRING_COILS)
     bracket_back = place.plate_y - 2 * rules.AUXILIARY - rules.WASHER
@@ -247,7 +255,7 @@ def _catalogued(items: list[_Item]) -> tuple[dict[str, str], tuple[BoughtPart, .
 
 
 def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
-    torque = plan.thread.torque_nm * _torque_share(plan)
+    torque = plan.torque_nm or plan.thread.torque_nm * _torque_share(plan)
     screwed = plan.end not in ("pin", "barrel")
     members = tuple(Member(m.instance, _cut_kind(m), member_thickness(placed, m)) for m in plan.members)
     return Joint(
@@ -275,6 +283,8 @@ def _torque_share(plan: JointPlan) -> float:
 def _torque_source(plan: JointPlan) -> str:
     if plan.end in ("nut", "press_nut"):
         return TORQUE_SOURCE
+    if plan.torque_nm is not None:
+        return f"less than {TORQUE_SOURCE}: as much as rail and jaws bear"
     if plan.end == "rivet_nut":
         return f"half of {TORQUE_SOURCE}: thread in a blind rivet nut (common practice)"
     if plan.end == "t_nut":
@@ -292,6 +302,7 @@ HOLES: dict[type[Cut], HoleName] = {
     SlotAlong: "slot",
     ArcAbout: "arc_slot",
     PressFit: "fitted",
+    Tapped: "tapped",
     NoHole: "none",
 }
 

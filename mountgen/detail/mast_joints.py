@@ -13,6 +13,7 @@ from mountgen.catalogue.rail_view import Slot
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Encoder, Extrusion, PatternHole, Thread
 from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point
+from mountgen.detail.clamp import clamp_joints
 from mountgen.detail.joints import (
     ArcAbout,
     Clearance,
@@ -64,6 +65,9 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
 def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:
     """Four screws through the leg's slots: into T-nuts of the rail's own slots, into rivet nuts of a
     closed wall, else through web and backing to nuts."""
+    if layout.clamp is not None:
+        yield from clamp_joints(layout, layout.clamp, catalogue.thread(rules.SCREW))
+        return
     pattern, half = layout.pattern, layout.pattern.slot_travel / 2
     leg = Through("rail angle", SlotAlong(Z, half, half, pattern.slot_width))
     spots = [(x, z) for z in reversed(pattern.rows) for x in pattern.columns]

@@ -16,7 +16,7 @@ from mountgen.shapes import Shape
 from mountgen.sheet.tree import SheetPart
 
 Kind = Literal["sheet", "extrusion", "bought"]
-HoleName = Literal["clearance", "slot", "arc_slot", "fitted", "rail", "none"]
+HoleName = Literal["clearance", "slot", "arc_slot", "fitted", "tapped", "rail", "none"]
 """What a joint cuts into a member: 'fitted' is a press fit or a pin, 'none' a groove or thread of its own."""
 
 FAR_RAIL = "far rail"

@@ -15,10 +15,11 @@ import numpy as np
 
 from mountgen.catalogue.rail_view import Span
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import Extrusion, Material
+from mountgen.catalogue.records import Encoder, Extrusion, Material
 from mountgen.demand import Demand, Floats
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
+from mountgen.layout.clamp import foot_face, stands_over
 from mountgen.layout.flexibility import Body, Numbers, Three
 from mountgen.layout.fold import first_column
 from mountgen.layout.head_group import HeadGroup, head_group
@@ -39,6 +40,10 @@ from mountgen.survey.records import Survey
 
 PLATES = (3.0, 4.0, 5.0)
 ANGLES = (3.0, 4.0, 5.0, 6.0)
+CLAMP_CLEAR = 3.0
+"""mm more from rail to post: a clamp's thick leg needs more between its bend and the post's screws."""
+CLAMP_ANGLES = (5.0, 6.0)
+"""A clamp's leg is bent by its jaws; a thinner one would bear too little of their force."""
 SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 95.0)
 SHEET = "steel-s235"
 FOOT_WIDTH = 50.0
@@ -99,7 +104,7 @@ class Job:
     leg: Span
     legs: tuple[Floats, Floats, Floats]
     misfit: Floats
-    angles: tuple[float, ...] = ANGLES
+    angles: tuple[float, ...]
     column: float | None = None
 
 
@@ -115,7 +120,8 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
     sections = tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
     steel = catalogue.material(survey.rail.profile.material)
     slots = leg_slots(survey, catalogue.thread(rules.SCREW))
-    faces = _faces(survey, sections, slots)
+    angles = CLAMP_ANGLES if survey.family == "rail_clamp" else ANGLES
+    faces = _faces(survey, (sections, angles), slots)
     rows = faces[0][0].rows
     foot = (FOOT_WIDTH, (rows[0] - rules.EDGE, rows[1] + rules.EDGE))
     return Job(
@@ -129,6 +135,7 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
         leg=leg_span(survey, slots),
         legs=_legs(faces),
         misfit=_misfit(faces),
+        angles=angles,
     )
 
 
@@ -228,7 +235,7 @@ def _post_plan(job: Job, frames: Sequence[Frame]) -> Post:
     nearest = x + sizes / 2 + angle + beside
     return Post(
         x=x,
-        y=-(rail_out(job.survey) + rules.POST_CLEAR) - sizes / 2,
+        y=post_face_y(job.survey) - sizes / 2,
         size=sizes,
         inertia=by_post([post.i_mm4 for post in job.sections]),
         torsion=by_post([post.j_mm4 for post in job.sections]),
@@ -237,12 +244,16 @@ def _post_plan(job: Job, frames: Sequence[Frame]) -> Post:
         leg_high=job.legs[1],
         first_column=nearest if job.column is None else job.column,
         rows_middle=job.legs[2],
+        leg_y=foot_face(job.survey),
     )
 
 
-def _faces(survey: Survey, sections: Sequence[Extrusion], slots: LegSlots) -> list[list[Face]]:
+def _faces(
+    survey: Survey, choices: tuple[Sequence[Extrusion], Sequence[float]], slots: LegSlots
+) -> list[list[Face]]:
     """Where the rail leg lies for every post and angle."""
-    return [[rail_face(survey, (angle, post.nut_length), slots) for angle in ANGLES] for post in sections]
+    posts, angles = choices
+    return [[rail_face(survey, (angle, post.nut_length), slots) for angle in angles] for post in posts]
 
 
 def _legs(faces: list[list[Face]]) -> tuple[Floats, Floats, Floats]:
@@ -325,12 +336,12 @@ def _wheel(job: Job, frames: Sequence[Frame]) -> Body:
         return Body((x, 0.0, 0.0), 0.0)
     wheel_y = max(survey.line.bed_from_y, post_face_y(survey) + 30.0 + encoder.wheel_offset)
     y = (wheel_y - encoder.wheel_offset + post_face_y(survey)) / 2
-    return Body((x, y, encoder.wheel_circumference / (2 * math.pi)), encoder.mass_kg + WHEEL_KG)
+    return Body((x, y, wheel_radius(encoder)), encoder.mass_kg + WHEEL_KG)
 
 
 def post_face_y(survey: Survey) -> float:
     """y of the post's face that looks to the line, whatever its size."""
-    return -(rail_out(survey) + rules.POST_CLEAR)
+    return -(rail_out(survey) + rules.POST_CLEAR + (CLAMP_CLEAR if survey.family == "rail_clamp" else 0.0))
 
 
 def arm_kg(job: Job, frames: Sequence[Frame]) -> Floats:
@@ -366,7 +377,7 @@ def sheet_kg(job: Job, frames: Sequence[Frame]) -> Floats:
     """kg of the sheet parts, (posts, angles, frames): head group, cross plate and rail angle."""
     sizes = by_post([post.size for post in job.sections])
     low, high = job.leg
-    reach = rail_out(job.survey) + rules.POST_CLEAR + sizes + 95.0
+    reach = sizes + 95.0 - post_face_y(job.survey)
     angle = (high - low) * reach * by_angle(job.angles)
     cross = (sizes + 35.0) * 2 * by_frame([frame.half_z * frame.head.plate for frame in frames])[0]
     head = by_frame([_head_sheet_kg(job, frame) for frame in frames])[0]
@@ -377,14 +388,24 @@ def sheet_kg(job: Job, frames: Sequence[Frame]) -> Floats:
 
 def controller_low(survey: Survey) -> float:
     """z of the controller's lower edge: above the encoder, so that a key reaches its screws."""
-    low = survey.rail.top_above_surface + 15.0 + rules.CONTROLLER_EARS
+    foot_top = survey.rail.top_above_surface + stands_over(survey)
     if survey.encoder is None:
-        return low
-    encoder = survey.encoder
-    return max(
-        low,
-        encoder.wheel_circumference / (2 * math.pi) + encoder.body_diameter / 2 + 8.0 + rules.CONTROLLER_EARS,
-    )
+        return foot_top + 15.0 + rules.CONTROLLER_EARS
+    radius, half = wheel_radius(survey.encoder), survey.encoder.body_diameter / 2
+    above = [foot_top + 7.0, radius + half]
+    if stands_over(survey):
+        above.append(encoder_pivot_z(survey, survey.encoder) + rules.ENCODER_BRACKET_HALF)
+    return max(above) + 8.0 + rules.CONTROLLER_EARS
+
+
+def wheel_radius(encoder: Encoder) -> float:
+    return encoder.wheel_circumference / (2 * math.pi)
+
+
+def encoder_pivot_z(survey: Survey, encoder: Encoder) -> float:
+    """z of the pivot of the encoder's arm: level with the wheel's axle where the bracket clears the rail."""
+    foot_top = survey.rail.top_above_surface + stands_over(survey)
+    return max(wheel_radius(encoder), foot_top + rules.CLEAR + rules.ENCODER_BRACKET_HALF)
 
 
 def post_length(job: Job, frame: Frame) -> float:
@@ -398,4 +419,4 @@ def post_top(survey: Survey, frame: Frame) -> float:
 
 
 def post_y(survey: Survey, post: Extrusion) -> float:
-    return -(rail_out(survey) + rules.POST_CLEAR) - post.size / 2
+    return post_face_y(survey) - post.size / 2

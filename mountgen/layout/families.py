@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from mountgen.layout import clamp
 from mountgen.survey.records import Family, Survey
 
 Unfit = Callable[[Survey], str | None]
@@ -41,6 +42,7 @@ def _with_slots(survey: Survey) -> str | None:
 FAMILIES: tuple[FamilyRule, ...] = (
     FamilyRule("slot_rail", "slot-rail mast", "by T-nuts in the rail's own slots", "clamped", _with_slots),
     FamilyRule("rail_mast", "rail mast", "by screws through the rail's web", "bolted", _without_slots),
+    FamilyRule("rail_clamp", "rail clamp", "by jaws over and under the rail", "clamped", clamp.unfit),
 )
 """In the order in which they are tried: the stiffest and lightest first (common practice)."""
 

@@ -23,7 +23,7 @@ from mountgen.survey.records import Joining
 @dataclass(frozen=True)
 class Post:
     """The post and what holds it: its axis, section, the rail angle's height and thickness, its first column
-    of screws and their middle height, and where the controller's middle is."""
+    of screws and their middle height, and y of the face that its leg lies on."""
 
     x: Numbers
     y: Numbers
@@ -35,6 +35,7 @@ class Post:
     leg_high: Numbers
     first_column: Numbers
     rows_middle: Numbers
+    leg_y: float
 
 
 @dataclass(frozen=True)
@@ -154,8 +155,9 @@ def _strip(plan: Plan, width: Numbers, thickness: Numbers, twist: Numbers, lengt
 def _angle(plan: Plan, z: Numbers) -> tuple[Spring, ...]:
     """Joint to the rail, rail leg to the fold, post leg to the post's near face, joint to the post."""
     post, t, e = plan.post, plan.post.angle, plan.sheet.e_mpa
-    fold: Three = (post.x + post.size / 2 + t / 2, -t / 2, z)
-    start: Three = (post.first_column, -t / 2, z)
+    y = post.leg_y - t / 2
+    fold: Three = (post.x + post.size / 2 + t / 2, y, z)
+    start: Three = (post.first_column, y, z)
     face: Three = (fold[0], post.y + post.size / 2, z)
     a, b = start[0] - fold[0], fold[1] - face[1]
     height = np.asarray(post.leg_high) - post.leg_low

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from mountgen.catalogue.rail_view import Span
 from mountgen.catalogue.records import Thread
 from mountgen.geometry import Box
-from mountgen.layout import rules
+from mountgen.layout import clamp, rules
 from mountgen.layout.fold import first_column, leg_edge
 from mountgen.layout.play import LegSlots, backing_hole, leg_slots
 from mountgen.layout.rail_mast import RailPattern
 from mountgen.survey.records import Keepout, Survey
 
 COLUMN_STEP = 2.0
+JAW_SPACINGS = (80.0, 100.0)
 COLUMN_SPACINGS = (30.0, 36.0, 40.0, 45.0, 50.0, 60.0, 70.0)
 
 
@@ -56,16 +57,29 @@ def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: T
     leg, rows = face.leg, face.rows
     least = post.high[0] + first_column(angle, screw.washer_outer)
     standing, edge = _keepout_air(survey, post), leg_edge(angle, slots.edge)
-    flat = Box((post.high[0] - angle, -angle - SCREW_HEADS, leg[0]), (post.high[0], 0.0, leg[1]))
+    flat = _leg_box(survey, angle, post, leg)
     places = [
         (least + shift, least + shift + spacing)
-        for shift, spacing in itertools.product(_shifts(survey), COLUMN_SPACINGS)
+        for shift, spacing in itertools.product(_shifts(survey), _spacings(survey))
     ]
     clear, columns = _first_clear(survey, places, (rows, flat, edge), screw)
     free = min(clear, standing, face.spare if face.spare < 0.0 else math.inf)
     end = columns[1] + edge
     holes = (slots.travel, slots.width, backing_hole(survey.work, screw))
     return RailPattern(columns, rows, leg, end, *holes, free, face.flat, face.needed)
+
+
+def _spacings(survey: Survey) -> tuple[float, ...]:
+    """mm between columns; jaws are the wider the better, for they share the rail's corner."""
+    return JAW_SPACINGS if survey.family == "rail_clamp" else COLUMN_SPACINGS
+
+
+def _leg_box(survey: Survey, angle: float, post: Box, leg: Span) -> Box:
+    """What the leg takes up where it begins, with its screws' heads, and a clamp's jaws behind it."""
+    face = clamp.foot_face(survey)
+    behind = survey.rail.section.reach_in + clamp.JAW if survey.family == "rail_clamp" else face
+    x = post.high[0]
+    return Box((x - angle, face - angle - SCREW_HEADS, leg[0]), (x, behind, leg[1]))
 
 
 def has_backing_room(survey: Survey) -> bool:
@@ -81,6 +95,8 @@ def leg_span(survey: Survey, slots: LegSlots) -> Span:
 
 def rail_face(survey: Survey, sizes: tuple[float, float], slots: LegSlots) -> Face:
     """Leg and rows; `sizes` are the rail angle's thickness and the length of the post's T-nuts (mm)."""
+    if survey.family == "rail_clamp":
+        return _about_rail(survey)
     section, (angle, nut) = survey.rail.section, sizes
     margin = slots.travel / 2 + leg_edge(angle, slots.edge)
     riveted = section.is_closed and not section.slots
@@ -93,6 +109,14 @@ def rail_face(survey: Survey, sizes: tuple[float, float], slots: LegSlots) -> Fa
     if lacking > 0.0:
         leg, rows = (_about(middle, length) for length in (least, pitch))
     return Face(leg, rows, flat, flat + lacking)
+
+
+def _about_rail(survey: Survey) -> Face:
+    """A clamp's leg and rows: above the rail and below it."""
+    section, top = survey.rail.section, float(survey.rail.top_above_surface)
+    rows = (top - section.depth - clamp.GAP, top + clamp.GAP)
+    reach = clamp.reach_past(survey)
+    return Face((rows[0] - reach, rows[1] + reach), rows, section.depth, 2 * clamp.toe_of(section))
 
 
 def _about(middle: float, length: float) -> Span:

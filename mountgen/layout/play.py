@@ -62,14 +62,17 @@ def leg_slots(survey: Survey, screw: Thread) -> LegSlots:
     """The slots that take up what drilling and survey may be off.
 
     Their width is that of a medium clearance hole, more where the hole in the rail gives too little play:
-    a rivet nut gives none. A T-nut slides along its slot, and needs nothing more.
+    a rivet nut gives none. A T-nut slides along its slot, and needs nothing more. A clamp's screws pass the
+    rail; their jaws are free to follow the leg, and only two holes' distance counts.
     """
     section, sigma = survey.rail.section, hole_sigma(survey.work)
-    needed = RANGE_OF_FOUR / 2.0 * sigma
+    travel, needed = slot_travel(survey), RANGE_OF_FOUR / 2.0 * sigma
+    if survey.family == "rail_clamp":
+        return LegSlots(_width(screw, ONE * cut_limit(survey.work, PATTERN) * 2.0 / 6.0), travel)
     if section.slots:
-        return LegSlots(screw.clearance_medium, _travel(survey, sigma))
+        return LegSlots(screw.clearance_medium, travel)
     free = 0.0 if section.is_closed else _play(screw.clearance_coarse, screw)
-    return LegSlots(_width(screw, needed - free), _travel(survey, sigma))
+    return LegSlots(_width(screw, needed - free), travel)
 
 
 def backing_hole(work: Work, screw: Thread) -> float:
@@ -117,9 +120,10 @@ def _width(screw: Thread, play: float) -> float:
     return round(min(max(wanted, screw.clearance_medium), COVERED * screw.washer_outer), 6)
 
 
-def _travel(survey: Survey, sigma: float) -> float:
+def slot_travel(survey: Survey) -> float:
     """mm of slot: twice the band of the rail height's uncertainty, and as much as drilling moves the
     farthest of four holes."""
+    sigma = hole_sigma(survey.work)
     height = survey.rail.top_above_surface.plus_minus
     drilled = 2.0 * FARTHEST_OF_FOUR * math.hypot(height / 3.0, sigma)
     return float(math.ceil(max(rules.LEVELLING_BANDS * 2.0 * height, drilled) - 1e-9))

@@ -19,6 +19,7 @@ import numpy as np
 from mountgen.catalogue.records import Extrusion
 from mountgen.demand import Demand, Floats
 from mountgen.layout import rules
+from mountgen.layout.clamp import Clamp
 from mountgen.layout.head_group import HeadGroup
 from mountgen.survey.records import Family, Survey
 
@@ -112,6 +113,12 @@ class MastLayout:
     first_frequency_hz: float
     backing_margin: float = rules.EDGE
     """mm that the backing plate reaches past the outermost screws."""
+    clamp: Clamp | None = None
+
+    @property
+    def leg_y(self) -> float:
+        """y of the face that the rail angle's leg lies on."""
+        return self.clamp.face_y if self.clamp else 0.0
 
     @property
     def cross_x(self) -> float:

@@ -22,7 +22,6 @@ from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.backing import backing_margin, needs_backing
 from mountgen.layout.candidates import (
-    ANGLES,
     SHIFTS,
     Frame,
     Job,
@@ -32,6 +31,7 @@ from mountgen.layout.candidates import (
     by_frame,
     chosen,
     controller_low,
+    encoder_pivot_z,
     frames_of,
     job_of,
     mast_of,
@@ -40,10 +40,12 @@ from mountgen.layout.candidates import (
     post_top,
     post_y,
     sheet_kg,
+    wheel_radius,
 )
+from mountgen.layout.clamp import Clamp, clamp_of, stands_over
 from mountgen.layout.families import USUAL
 from mountgen.layout.pattern import rail_pattern
-from mountgen.layout.rail_mast import EncoderPlace, MastLayout
+from mountgen.layout.rail_mast import EncoderPlace, MastLayout, RailPattern
 from mountgen.layout.stiffness import Swinging, first_frequency, give, head_frequency, picked, sag
 from mountgen.mechanics.timing import roller_pass_frequency
 from mountgen.survey.records import Survey
@@ -55,6 +57,9 @@ ROUNDING = 1e-9
 
 BATCH = 128
 """Candidates whose frequency is estimated at once."""
+
+FLATTEST = 2.5
+"""The encoder's arm runs this many times as far along the line as down, at least."""
 
 NO_PLACE = 100.0
 """A rail leg that finds no flat counts for so much: any that is too soft is nearer."""
@@ -126,7 +131,7 @@ def _spread(job: Job, reserve: Reserve) -> Iterator[_Candidate]:
         frame = frames[at]
         if counts[frame.shift] > 0:
             counts[frame.shift] -= 1
-            yield _Candidate(frame, job.sections[post], ANGLES[angle], mass, short)
+            yield _Candidate(frame, job.sections[post], job.angles[angle], mass, short)
         elif not any(counts.values()):
             return
 
@@ -255,14 +260,24 @@ def _layout(job: Job, candidate: _Candidate) -> MastLayout:
         cross_bolts=(post.size / 2 + beside, arm.size / 2 + beside),
         pattern=pattern,
         backing=backing,
-        encoder=_encoder_place(survey, post_x + post.size + candidate.angle, post),
+        encoder=_encoder_place(survey, _encoder_from(survey, angle_x + candidate.angle, pattern), post),
         controller_z=controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,
         mass_kg=candidate.mass,
         sag=sag(mast)[:, 0, 0, 0],
         give=give(mast, survey.joining.hand_force)[:, 0, 0, 0],
         first_frequency_hz=float(first_frequency(mast.swinging)[:, 0, 0, 0].min()),
+        clamp=_clamp(job, pattern, candidate.angle),
     )
+
+
+def _clamp(job: Job, pattern: RailPattern, angle: float) -> Clamp | None:
+    if job.survey.family != "rail_clamp":
+        return None
+    screw = job.catalogue.thread(rules.SCREW)
+    steel = job.catalogue.material(job.survey.rail.profile.material)
+    width = pattern.columns[1] - pattern.columns[0] + 2 * rules.EDGE
+    return clamp_of(job.survey, width, angle, (screw, job.sheet, steel))
 
 
 def _backed(job: Job, layout: MastLayout) -> MastLayout:
@@ -274,17 +289,21 @@ def _backed(job: Job, layout: MastLayout) -> MastLayout:
     return replace(layout, backing_margin=backing_margin(survey, layout.pattern, layout.settings, steel))
 
 
-def _encoder_place(survey: Survey, after_x: float, post: Extrusion) -> EncoderPlace | None:
-    """The wheel on the bed's near edge, as close behind the mast as its arm allows.
+def _encoder_from(survey: Survey, after_x: float, pattern: RailPattern) -> float:
+    """x of the encoder's pivot, at least: beside the post, or past a clamp that stands over the rail."""
+    return pattern.leg_end_x + 2 * rules.PIVOT_EDGE if stands_over(survey) else after_x + 30.0
+
+
+def _encoder_place(survey: Survey, pivot_x: float, post: Extrusion) -> EncoderPlace | None:
+    """The wheel on the bed's near edge, as close behind its pivot as its arm allows.
 
     On rollers the wheel stands on the next roller's top; on a belt its arm is as short as it can be.
     """
     encoder, line = survey.encoder, survey.line
     if encoder is None:
         return None
-    radius = encoder.wheel_circumference / (2 * math.pi)
-    pivot_x = after_x + 30.0
-    arm = math.ceil(encoder.body_diameter / 2 + 22.0)
+    radius, pivot_z = wheel_radius(encoder), encoder_pivot_z(survey, encoder)
+    arm = math.ceil(max(encoder.body_diameter / 2 + 22.0, FLATTEST * (pivot_z - radius)))
     wheel_x = pivot_x + arm
     if line.surface == "rollers":
         steps = math.ceil((wheel_x - line.first_roller_at) / line.roller_pitch)
@@ -293,5 +312,4 @@ def _encoder_place(survey: Survey, after_x: float, post: Extrusion) -> EncoderPl
     least_y = post_face + 30.0 + encoder.wheel_offset
     wheel_y = max(line.bed_from_y + encoder.wheel_width / 2 + 2.0, least_y)
     plate_y = wheel_y - encoder.wheel_offset + rules.AUXILIARY
-    pivot_z = max(radius, survey.rail.top_above_surface + rules.CLEAR + rules.ENCODER_BRACKET_HALF)
     return EncoderPlace(pivot_x, pivot_z, wheel_x, radius, wheel_y, plate_y)

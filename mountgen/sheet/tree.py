@@ -26,6 +26,7 @@ from mountgen.geometry import (
     Contour,
     Placement,
     Vec2,
+    Vec3,
     Vertex,
     circle,
     cos_deg,
@@ -202,15 +203,15 @@ def _boxes(part: SheetPart) -> Iterator[Box]:
         x0, y0, x1, y1 = flange.outline.bounds
         yield Box((x0, y0, 0.0), (x1, y1, part.thickness)).placed(frame)
         for bend in flange.bends:
-            yield _bend_box(part.thickness, bend, frame, frames[bend.child.name])
+            yield Box.around(bend_corners(part.thickness, bend, frame, frames[bend.child.name]))
 
 
-def _bend_box(t: float, bend: Bend, frame: Placement, child_frame: Placement) -> Box:
-    """Around the four edges where the bend begins and ends: it bulges no farther than a corner would
+def bend_corners(t: float, bend: Bend, frame: Placement, child_frame: Placement) -> list[Vec3]:
+    """The ends of the four edges where a bend begins and ends: it bulges no farther than a corner would
     for bends up to 90 deg."""
     starts = [frame.point((*end, z)) for end in (bend.start, bend.end) for z in (0.0, t)]
     ends = [child_frame.point((x, 0.0, z)) for x in (0.0, bend.width) for z in (0.0, t)]
-    return Box.around([*starts, *ends])
+    return [*starts, *ends]
 
 
 def mirrored_flange(flange: Flange) -> Flange:

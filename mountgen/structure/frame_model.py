@@ -164,7 +164,7 @@ def _places(mount: Mount, product: int) -> _Places:
     nodes: dict[str, Vec3] = {
         "rail": (foot_x, 0.0, mount.rail.middle_z),
         "foot": (foot_x, 0.0, foot_z),
-        "fold": (layout.angle_x + t / 2, -t / 2, (low + high) / 2),
+        "fold": (layout.angle_x + t / 2, layout.leg_y - t / 2, (low + high) / 2),
         **{name: (post_x, post_y, z) for name, z in posts.items()},
         **{name: (arm_x, y, arm_z) for name, y in arms.items()},
         "swing": head_point(layout, product, head.ear_x, head.pivot_u, head.pivot_n - head.lock_radius / 2),
@@ -221,7 +221,7 @@ def _angle(mount: Mount, places: _Places) -> tuple[Part, ...]:
     layout, t = mount.layout, mount.layout.angle_thickness
     foot, fold, post = (places.nodes[name] for name in ("foot", "fold", places.at["post foot"]))
     height = layout.pattern.leg_z[1] - layout.pattern.leg_z[0]
-    begin: Vec3 = (layout.pattern.columns[0], -t / 2, fold[2])
+    begin: Vec3 = (layout.pattern.columns[0], fold[1], fold[2])
     end: Vec3 = (fold[0], layout.post_y + layout.post.size / 2, fold[2])
     a, b = begin[0] - fold[0], fold[1] - end[1]
     sizes, e = (height, t), mount.sheet.e_mpa

@@ -5,6 +5,7 @@ Numbers that no drawing gives are named here: what T-nuts, press nuts and device
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from dataclasses import dataclass, replace
 
@@ -15,6 +16,7 @@ from mountgen.detail.mast_joints import slot_bar
 from mountgen.detail.records import Detail, Instance, Joint, Member
 from mountgen.geometry import Vec3, cos_deg, dot, scale, sin_deg
 from mountgen.layout import rules
+from mountgen.layout.clamp import Clamp
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.mechanics.prying import PulledLeg
 from mountgen.sheet.edges import edges_of, point_gap
@@ -37,6 +39,8 @@ SHEET = "steel-s235"
 OUTWARDS = (
     "rail",
     "backing plate",
+    "upper jaw",
+    "lower jaw",
     "rail angle",
     "post",
     "cross plate",
@@ -55,9 +59,10 @@ NUT_MPA: dict[End, float] = {
     "rivet nut": 380.0,
     "T-nut": 500.0,
     "device": 215.0,
+    "tapped plate": 360.0,
 }
 """Tensile strength of what a screw goes into: nuts of class 8 (ISO 898-2), press and T-nuts of class 5, rivet
-nuts of mild steel, devices' housings of aluminium (common practice)."""
+nuts and plates of mild steel, devices' housings of aluminium (common practice)."""
 
 RIVET_BULGE = 3.0
 """mm behind the wall that a rivet nut's bulge takes, without thread."""
@@ -144,11 +149,23 @@ def group_of(made: Made, title: str, joints: tuple[Joint, ...]) -> Group:
         leg=_leg(made, title, joints, thread),
         lips=_lips(made, bar) if bar else None,
     )
+    if title == RAIL_GROUP and made.layout.clamp is not None:
+        return _gripping(group, made.layout.clamp)
     return group if bar is None else replace(group, rim=_bar_rim(group, first, bar))
+
+
+def _gripping(group: Group, clamp: Clamp) -> Group:
+    """The screws of a clamp act where the jaws' toes press: nearer to each other, and with less force."""
+    inwards = clamp.heel * (1 / clamp.share - 1)
+    middle = sum(z for _, _, z in group.seats) / len(group.seats)
+    seats = tuple((x, y, z - math.copysign(inwards, z - middle)) for x, y, z in group.seats)
+    return replace(group, seats=seats, share=clamp.share)
 
 
 def _end(detail: Detail, joint: Joint) -> End:
     """What the screw goes into: a fastener of the same joint, else a device's own thread."""
+    if joint.members[-1].hole == "tapped":
+        return "tapped plate"
     roles = {i.name.removeprefix(f"{joint.id} ") for i in detail.instances if i.joint == joint.id}
     ends: tuple[End, ...] = ("T-nut", "press nut", "rivet nut", "nut")
     return next((end for end in ends if end in roles), "device")
@@ -175,6 +192,8 @@ def _engaged(joint: Joint, thread: Thread, end: End, bar: Extrusion | None, wall
         return min(bar.nut_height, past - bar.lip_thickness)
     if end == "press nut":
         return thread.press_nut_height + thread.press_nut_shank
+    if end == "tapped plate":
+        return min(past, joint.members[-1].thickness)
     if end == "rivet nut":
         return max(thread.rivet_nut(wall).set_length - wall - RIVET_BULGE, thread.pitch)
     return min(past, thread.nut_height) if end == "nut" else past
@@ -207,7 +226,9 @@ def _plates(made: Made, joints: tuple[Joint, ...], thread: Thread) -> list[Plate
         edge = min(edge_distance(part, instance, spot, joints[0].direction) for spot in spots)
         slotted = any(j.members[place].hole in ("slot", "arc_slot") for j in joints)
         material = made.catalogue.material(part.material)
-        hole = thread.press_nut_hole if member.hole == "fitted" else thread.clearance_medium
+        hole = {"fitted": thread.press_nut_hole, "tapped": thread.diameter}.get(
+            member.hole, thread.clearance_medium
+        )
         found.append(Plate(member.instance, part.thickness, material.ultimate_mpa, hole, edge, slotted))
     return found
 

@@ -19,6 +19,7 @@ import numpy as np
 
 from mountgen.catalogue.records import Thread
 from mountgen.geometry import Vec3, cross, dot, scale
+from mountgen.layout.tightening import FRICTIONS, WRENCH_SCATTER, preload_of, tightened
 from mountgen.mechanics.bolts import (
     STRENGTHS,
     YIELD_USE,
@@ -26,7 +27,6 @@ from mountgen.mechanics.bolts import (
     assembly_preload,
     bearing_factor_across,
     bearing_factor_along,
-    bearing_mean_diameter,
     bearing_resistance,
     bolt_group_forces,
     combined_use,
@@ -42,20 +42,14 @@ from mountgen.mechanics.preload import (
     friction_radius,
     least_engagement,
     metric_thread_limits,
-    preload_range,
     slip_margin,
 )
-from mountgen.mechanics.preload import Thread as Tightened
 from mountgen.mechanics.prying import PulledLeg, TStub, prying_force, t_stub_resistance
 from mountgen.mechanics.ranges import Floats
 from mountgen.structure.records import JointLoad
 
-End = Literal["nut", "press nut", "rivet nut", "T-nut", "device"]
+End = Literal["nut", "press nut", "rivet nut", "T-nut", "tapped plate", "device"]
 
-FRICTIONS = (0.12, 0.18)
-"""Threads and heads of zinc plated screws, dry as bought (common practice; VDI 2230-1, class B to C)."""
-WRENCH_SCATTER = 0.1
-"""Of a click torque wrench (common practice; VDI 2230-1, Table A8, from memory)."""
 SLIP_SAFETY = 1.25
 """Partial factor against slip (EN 1993-1-8, Table 2.1, gamma_M3)."""
 SLOT_BEARING = 0.6
@@ -127,6 +121,8 @@ class Group:
     plates: tuple[Plate, ...]
     leg: Leg | None = None
     lips: Lips | None = None
+    share: float = 1.0
+    """Of a screw's force that presses the parts together: less than all where jaws are levers."""
 
     @property
     def strength(self) -> Strength:
@@ -199,7 +195,7 @@ def joint_margins(group: Group, loads: tuple[JointLoad, ...], friction: float) -
         friction: between the parts, above 0 to 0.5.
     """
     forces = screw_forces(group, loads)
-    preload = preload_of(group)
+    preload = preload_of(group.thread, group.torque_nm)
     needed = forces.preload_needed(friction)
     slip, strong = int(needed.argmax()), _strongest(group, forces)
     return JointMargins(
@@ -209,13 +205,13 @@ def joint_margins(group: Group, loads: tuple[JointLoad, ...], friction: float) -
         thread=group.thread.name,
         torque_nm=group.torque_nm,
         preload=preload,
-        slip=slip_margin(group.title, preload.low, float(needed[slip])),
+        slip=slip_margin(group.title, preload.low * group.share, float(needed[slip])),
         slip_load=loads[slip].load,
-        friction_needed=_friction_needed(forces, preload.low),
+        friction_needed=_friction_needed(forces, preload.low * group.share),
         tightening=_tightening(group, preload),
         strength=tuple(_strength(group, forces)),
         strength_load=loads[strong].load,
-        stripping=_stripping(group, preload.high + float(forces.tension.max())),
+        stripping=_stripping(group, preload.high + float(forces.tension.max()) / group.share),
     )
 
 
@@ -256,17 +252,6 @@ def _tipping(group: Group, couple: Floats) -> Floats:
     return tension
 
 
-def tightened(thread: Thread) -> Tightened:
-    """A screw as tightening sees it: its head, or washer, bears on the ring around the hole."""
-    bearing = bearing_mean_diameter(thread.head_diameter, thread.clearance_medium)
-    return Tightened(thread.diameter, thread.pitch, bearing)
-
-
-def preload_of(group: Group) -> PreloadRange:
-    """Preload that the group's torque gives, N. Source: see `preload.preload_range`."""
-    return preload_range(group.torque_nm * 1000.0, tightened(group.thread), FRICTIONS, WRENCH_SCATTER)
-
-
 def _friction_needed(forces: ScrewForces, preload: float) -> float:
     """Between the parts, at the screw and load that ask for most."""
     left = preload - forces.tension
@@ -298,7 +283,7 @@ def _tightening(group: Group, preload: PreloadRange) -> Margin:
 def _strength(group: Group, forces: ScrewForces) -> list[Margin]:
     """Uses against 1: shear with tension and prying, bearing, the pulled leg, a slot's lips."""
     thread, ultimate = group.thread, group.strength.ultimate
-    shear, tension = float(forces.shear.max()), float(forces.tension.max())
+    shear, tension = float(forces.shear.max()), float(forces.tension.max()) / group.share
     in_shear = shear_resistance(thread.stress_area_mm2, ultimate)
     in_tension = tension_resistance(thread.stress_area_mm2, ultimate)
     pried = tension + (pried_by(group.leg, tension) if group.leg else 0.0)

@@ -94,7 +94,7 @@ def web_strain(made: Made, structure: Structure, screws: ScrewForces) -> WebStra
     """
     material = made.catalogue.material(made.survey.rail.profile.material)
     found, response = rail_web(made.survey.rail, material), _foot_response(made, material)
-    if found is None or response is None:
+    if found is None or response is None or made.layout.clamp is not None:
         return None
     web, _ = found
     feet = [(pose, foot) for pose in structure.poses for foot in foot_loads(pose)]

@@ -163,6 +163,8 @@ def _rail(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
     """The rail angle on the rail. Its slots let it up and down, square to the rail; holes are drilled by
     hand but in T-slots, where nuts slide along the rail and only the slots' pitch counts."""
     work, half = yard.survey.work, yard.layout.pattern.slot_travel / 2.0
+    if yard.layout.clamp is not None:
+        return _jaws(yard, screws)
     places = _places(screws)
     cut = cut_limit(work, float(max(math.dist(a, b) for a in places for b in places)))
     if yard.survey.rail.section.slots:
@@ -191,6 +193,18 @@ def _on_drilled_rail(
     else:
         found &= half_range(off[..., 0]) <= slotted + wall
     found.flags.writeable = False
+    return found
+
+
+def _jaws(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
+    """A jaw follows the leg; its two screws pass where their distance in both differs by less than the play
+    of the leg's slots, for a thread has none."""
+    left, right = yard.layout.pattern.columns
+    room, limit = 2.0 * _play(screws[0], screws[0].members[0]), cut_limit(yard.survey.work, right - left)
+    leg, jaws = draws("clamp's jaws", *((len(screws), 2),) * 2)
+    off = _off(limit, leg)[..., 0] - _off(limit, jaws)[..., 0]
+    pairs = ((0, 1), (2, 3))
+    found: Flags = np.logical_and.reduce([np.abs(off[:, a] - off[:, b]) <= room for a, b in pairs])
     return found
 
 
