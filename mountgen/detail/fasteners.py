@@ -36,7 +36,7 @@ MOST_WASHERS = 3
 BAR_ENGAGEMENT = 0.6
 """The same in a T-nut, which is thin: its screws get half the torque (common practice)."""
 
-MOST_PROUD = 5.0
+MOST_PROUD = 9.0
 """mm that a screw's tip may stand out of a tapped plate, about."""
 
 PIN_PROUD = 6.0
