@@ -32,6 +32,13 @@ EXAMPLES = sorted(path.stem for path in SURVEYS.glob("*.toml"))
 CARTONS = SURVEYS / "seed-cartons.toml"
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests that look at the same packages run in one process, which builds them once."""
+    for item in items:
+        if "packages" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.xdist_group("packages"))
+
+
 @dataclass
 class Package:
     """A package as a person gets it, and the study it was written from."""

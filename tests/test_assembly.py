@@ -15,11 +15,18 @@ from mountgen.detail.exploded import CARRIED
 from mountgen.geometry import Box, add, scale
 from mountgen.layout.rules import KEY_ROOM
 
-MOUNTS = [studied(example(name)) for name in EXAMPLES]
+RANDOM = 60
+pytestmark = pytest.mark.xdist_group("random mounts")
 
 
-@pytest.mark.parametrize("made", [*MOUNTS, *feasible_studies(60)], ids=lambda made: made.survey.name)
-def test_every_part_and_every_joint_comes_once_and_in_a_possible_order(made):
+def mount(name):
+    """An example's mount, or a random one by its place."""
+    return studied(example(name)) if name in EXAMPLES else feasible_studies(RANDOM)[int(name)]
+
+
+@pytest.mark.parametrize("which", [*EXAMPLES, *map(str, range(RANDOM))])
+def test_every_part_and_every_joint_comes_once_and_in_a_possible_order(which):
+    made = mount(which)
     assembly = assembly_of(made.scene)
     detail = made.scene.detail
     assert assembly.blocked is None
@@ -38,7 +45,7 @@ def test_every_part_and_every_joint_comes_once_and_in_a_possible_order(made):
 
 
 def test_the_bench_comes_first_and_the_rail_angle_before_all_that_hangs_on_it():
-    for made in MOUNTS:
+    for made in map(mount, EXAMPLES):
         steps = assembly_of(made.scene).steps
         assert [step.on_bench for step in steps] == sorted((step.on_bench for step in steps), reverse=True)
         line = [step.title for step in steps if not step.on_bench]

@@ -384,6 +384,7 @@ def spoilt(id_: str) -> Study:
     return studied(next(case for case in CASES if case.id == id_).spoil())
 
 
+@pytest.mark.xdist_group("random mounts")
 def test_every_check_of_a_study_has_a_case_and_a_known_id() -> None:
     ids = {check.id for made in feasible_studies(30) for check in made.checks}
     ids |= {check.id for survey in (sound(), sacks()) for check in studied(survey).checks}
@@ -416,6 +417,7 @@ def test_the_remedys_number_mends_it(case: Case) -> None:
     assert mended.verdict == "pass", mended
 
 
+@pytest.mark.xdist_group("random mounts")
 def test_margins_are_value_less_limit_or_limit_less_value() -> None:
     """Which of the two is told by nothing else than the number; a check that fails has a negative one."""
     checks = [check for made in feasible_studies(60) for check in made.checks]

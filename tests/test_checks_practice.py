@@ -37,6 +37,7 @@ def test_the_eye_is_some_two_and_a_quarter_inches_upstream(name: str) -> None:
     assert 50.0 <= example(name).setup.sensor_to_nozzle_mm <= 70.0
 
 
+@pytest.mark.xdist_group("random mounts")
 def test_the_eye_is_upstream_whichever_way_the_line_runs() -> None:
     """Common practice. In the world x runs to the right whatever the flow."""
     seen = set()

@@ -13,6 +13,7 @@ from mountgen.package.beside import Forking, InLine, finished_jobs, second_proce
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.folder import replaced_folder
 from mountgen.package.papers import write_flats
+from mountgen.remedies.records import NO_ADVICE
 
 FEASIBLE, NOT_FEASIBLE, BAD_INPUT = 0, 1, 2
 EARLIER = {"manifest.json": b"{}", "parts/A1.step": b"old"}
@@ -27,6 +28,12 @@ def earlier(tmp_path) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)
     return tmp_path / "out"
+
+
+@pytest.fixture
+def unadvised(monkeypatch):
+    """What would mend a mount takes many studies and does not matter to where files go."""
+    monkeypatch.setattr("mountgen.remedies.advice.advise", lambda *_: NO_ADVICE)
 
 
 def raiser(error):
@@ -125,6 +132,7 @@ def test_no_second_process_where_it_is_not_safe_or_of_no_use(monkeypatch, platfo
     assert isinstance(second_process(), InLine)
 
 
+@pytest.mark.usefixtures("unadvised")
 def test_a_report_replaces_the_whole_earlier_package(run, variant, earlier, contents):
     outcome = run("build", variant(*TOO_TALL), "--out", earlier)
     assert outcome.code == NOT_FEASIBLE
@@ -132,6 +140,7 @@ def test_a_report_replaces_the_whole_earlier_package(run, variant, earlier, cont
     assert "package:" in outcome.out
 
 
+@pytest.mark.usefixtures("unadvised")
 @pytest.mark.parametrize("place", ["file", "file/below", "out-of-file"])
 def test_a_place_that_cannot_be_written(run, variant, tmp_path, contents, place):
     """A file where a folder must be, above it or in the package's own place (a file's mode would not

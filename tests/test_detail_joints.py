@@ -18,6 +18,8 @@ from mountgen.detail.records import BoughtPart, ExtrusionPart, Instance, Joint
 from mountgen.geometry import Box, dot, length, subtract
 from mountgen.shapes import Cylinder
 
+pytestmark = pytest.mark.xdist_group("random mounts")
+
 MOUNTS = 100
 NEAR = 1e-6
 POLYGON = 0.01

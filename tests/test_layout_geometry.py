@@ -23,6 +23,8 @@ from mountgen.layout.rail_mast import settings_of
 from mountgen.study import Study, study
 from mountgen.survey.records import Keepout
 
+pytestmark = pytest.mark.xdist_group("random mounts")
+
 MOUNTS = 100
 EVERY = 120
 """How many surveys are looked at, whether they can be built or not."""

@@ -25,6 +25,8 @@ from mountgen.study import Study, study
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Survey
 
+pytestmark = pytest.mark.xdist_group("random mounts")
+
 FEW = ("tslot-30", "tslot-40", "tslot-50")
 
 
