@@ -201,12 +201,17 @@ def _product(study: Study, product: int) -> Json:
 
 
 def _beam(study: Study, goes: dict[str, str]) -> Json:
-    """The photo-eye's beam, from its face as far as it sees."""
+    """The photo-eye's beam, from its face as far as it sees, or to the surface or the far rail."""
     eye = _placement(study.detail.instances, "photo-eye")
-    sensor = study.survey.sensor
-    far = eye.point((0.0, 0.0, sensor.range_max))
-    ends: list[Json] = [point_data(eye.origin), point_data(far)]
-    return {"at": ends, "diameter": short(sensor.beam_diameter), "way": goes["photo-eye"]}
+    sensor, (_, across, up) = study.survey.sensor, eye.z_axis
+    ends = [sensor.range_max]
+    if up < -0.5:
+        ends.append(-eye.origin[2] / up)
+    if across > 0.5:
+        ends.append((study.survey.rail.far_rail_at - eye.origin[1]) / across)
+    far = eye.point((0.0, 0.0, min(ends)))
+    line: list[Json] = [point_data(eye.origin), point_data(far)]
+    return {"at": line, "diameter": short(sensor.beam_diameter), "way": goes["photo-eye"]}
 
 
 def _service(study: Study, goes: dict[str, str]) -> Json:

@@ -10,7 +10,8 @@ import { lengthText } from "./theme.js";
 const AROUND = 55;
 const STILL = new Matrix4();
 
-/** Draws one view into an element, in place of what was there. `state`: scene, product, hidden names. */
+/** Draws one view into an element, in place of what was there. `state`: scene, product, hidden names, whether
+ *  keepouts are shown. */
 export function drawView(element, which, state) {
   const look = LOOKS[which];
   const { scene, product } = state;
@@ -22,7 +23,7 @@ export function drawView(element, which, state) {
   const svg = picture(look, frame, scene.products[product].name);
   for (const face of [...site, ...mount].sort((a, b) => a.depth - b.depth)) addFace(svg, face, frame);
   addProduct(svg, state, box, look);
-  addKeepouts(svg, scene, look);
+  if (state.keepouts) addKeepouts(svg, scene, look);
   addDimensions(svg, which, { scene, product, box, frame, mount: extent(mount) });
   element.replaceChildren(svg);
 }
@@ -132,7 +133,7 @@ const DIMENSIONS = {
     { axis: 0, from: scene.beam.at[0][0], to: 0, at: mount.low[1], step: -1 },
     { axis: 1, from: 0, to: mount.high[1], at: outer(scene, mount, 1), step: side(scene) },
     { axis: 1, from: mount.low[1], to: 0, at: outer(scene, mount, 1), step: side(scene) },
-    { axis: 1, from: 0, to: codeMiddle(scene, product, 2), at: outer(scene, mount, -1), step: -side(scene) },
+    { axis: 1, from: 0, to: codeHeight(scene, product), at: outer(scene, mount, -1), step: -side(scene) },
     { axis: 1, from: 0, to: box.high[2], at: outer(scene, mount, -1), step: -2 * side(scene) },
   ].filter(large),
   side: ({ scene, mount, box }) => [
@@ -154,7 +155,8 @@ const DIMENSIONS = {
 const large = ({ from, to }) => Math.abs(to - from) > 1;
 const outer = (scene, mount, way) => (side(scene) * way > 0 ? mount.high[0] : mount.low[0]);
 
-function codeMiddle(scene, product, axis) {
-  const corners = codeCorners(scene, product, 0);
-  return (corners[0][axis] + corners[2][axis]) / 2;
+/** z of the middle of a code on the near side; 0 for one on the top. */
+function codeHeight(scene, product) {
+  const { face, low, across } = scene.products[product].code;
+  return face === "top" ? 0 : low + across / 2;
 }

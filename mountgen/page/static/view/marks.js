@@ -1,9 +1,10 @@
 // Clearances as dimension lines in the model, with their text beside them, and the name under the pointer.
 
 import { BufferGeometry, Float32BufferAttribute, LineBasicMaterial, LineSegments, Raycaster, Vector2, Vector3 } from "../vendor/three.module.min.js";
+import { el } from "./dimensions.js";
 
 const TICK = 4;
-const LIFT = 14;
+const LIFT = 26;
 const STILL = 6;
 
 /** The dimension lines of one product's setting. */
@@ -18,6 +19,10 @@ export class Clearances {
       root.add(one);
     }
     this.labels = [];
+    this.leads = el("svg", { class: "model-leads", "aria-hidden": "true" });
+    this.lead = el("path", {});
+    this.leads.append(this.lead);
+    stage.element.append(this.leads);
     this.told = () => this.follow();
     stage.onDraw.add(this.told);
   }
@@ -51,14 +56,17 @@ export class Clearances {
   /** Puts the labels beside their lines, none over another. */
   follow() {
     const taken = [];
+    const leads = [];
     for (const { element, at } of this.labels) {
       const seen = this.stage.toPicture(at);
       element.hidden = !seen;
       if (!seen) continue;
       const spot = freeSpot(seen, [element.offsetWidth, element.offsetHeight], this.stage.size, taken);
       taken.push(spot);
+      leads.push(leadText(seen, spot));
       element.style.transform = `translate(${Math.round(spot.x)}px, ${Math.round(spot.y)}px)`;
     }
+    this.lead.setAttribute("d", leads.join(""));
   }
 
   /** The same words in a picture for paper. */
@@ -70,6 +78,8 @@ export class Clearances {
       if (!seen) continue;
       const spot = freeSpot(seen, [pen.measureText(text).width + 12, 28], size, taken);
       taken.push(spot);
+      pen.strokeStyle = "#52606a";
+      pen.stroke(new Path2D(leadText(seen, spot)));
       pen.fillStyle = "#ffffff";
       pen.fillRect(spot.x, spot.y, spot.wide, spot.tall);
       pen.fillStyle = fails ? "#a01f28" : "#1b2226";
@@ -79,6 +89,7 @@ export class Clearances {
 
   dispose() {
     this.stage.onDraw.delete(this.told);
+    this.leads.remove();
     for (const { element } of this.labels) element.remove();
     for (const one of Object.values(this.lines)) {
       one.removeFromParent();
@@ -120,6 +131,12 @@ function freeSpot([x, y], [wide, tall], [width, height], taken) {
     spot.y = taken.find(meets).y + taken.find(meets).tall + 1;
   }
   return spot;
+}
+
+/** From a point to the label's nearer lower corner. */
+function leadText([x, y], spot) {
+  const across = x > spot.x + spot.wide / 2 ? spot.x + spot.wide : spot.x;
+  return `M${x.toFixed(1)} ${y.toFixed(1)}L${across.toFixed(1)} ${(spot.y + spot.tall).toFixed(1)}`;
 }
 
 /** The name of what the pointer is on, or was tapped. */

@@ -135,8 +135,8 @@ class Model {
   }
 
   section3d() {
-    const solid = this.exactly ? [] : this.objects.solid;
-    const planes = this.sectioning.set(this.cut.axis, this.cut.at, this.box(), this.stage.camera.position, solid);
+    const eye = this.stage.camera.position;
+    const planes = this.sectioning.set(this.cut.axis, this.cut.at, this.box(), eye, this.objects.solid);
     this.objects.cut(planes);
     this.planes = planes;
     this.sectioning.follow();
@@ -155,6 +155,7 @@ class Model {
   }
 
   overlays({ clearances, keepouts, service }) {
+    if (this.shown.keepouts !== keepouts) this.redraw();
     this.shown = { clearances, keepouts, service };
     if (!this.stage || !this.scene) return;
     this.objects.keepouts.visible = Boolean(keepouts);
@@ -174,7 +175,7 @@ class Model {
     this.drawing ??= requestAnimationFrame(() => {
       this.drawing = undefined;
       if (!this.scene) return;
-      const state = { scene: this.scene, product: this.at.product, hidden: this.hidden };
+      const state = { scene: this.scene, product: this.at.product, hidden: this.hidden, keepouts: this.shown.keepouts };
       for (const [element, which] of this.views) drawView(element, which, state);
     });
   }

@@ -105,7 +105,7 @@ export class Objects {
   flow() {
     const far = Math.max(...this.told.line.filter((one) => one.kind === "rail").map((one) => one.solid[0].frame[1]));
     const way = this.told.flow === "+x" ? 1 : -1;
-    const start = Math.min(...this.told.span.map(Math.abs)) * 0.55 * -way;
+    const start = -way * (this.told.products[0].length / 2 + 150);
     const points = [[0, -6], [70, -6], [70, -18], [110, 0], [70, 18], [70, 6], [0, 6]];
     const outline = points.flatMap(([x, y]) => [x, y * way, 0]);
     const arrow = { outline, height: 0.3, frame: [start, far * 0.8, 0.6, way, 0, 0, 0, 0, 1] };
