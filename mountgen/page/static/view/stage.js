@@ -13,9 +13,11 @@ export class Stage {
   /** Throws where the browser has no WebGL. */
   constructor(element, theme) {
     this.element = element;
-    this.renderer = new WebGLRenderer({ antialias: true, stencil: true });
+    this.canvas = element.ownerDocument.createElement("canvas");
+    const context = this.canvas.getContext("webgl2", { antialias: true, stencil: true });
+    if (!context) throw new Error("this browser has no WebGL");
+    this.renderer = new WebGLRenderer({ canvas: this.canvas, context });
     this.renderer.localClippingEnabled = true;
-    this.canvas = this.renderer.domElement;
     this.canvas.tabIndex = 0;
     this.canvas.setAttribute("role", "application");
     this.canvas.setAttribute("aria-roledescription", "3D model");
