@@ -184,7 +184,8 @@ def chromium() -> Iterator[Browser]:
 def browse(chromium: Browser, page_address: str) -> Iterator[Callable[..., Page]]:
     """Opens the page at a size. Afterwards its console must be empty, and nothing asked for elsewhere.
 
-    The browser itself tells of a refusal there; `refused` is what it says of one that a test provokes.
+    The browser itself tells of a refusal there; `refused` is what it says of one that a test provokes. A
+    machine without a graphics card tells of its own slowness ("GL Driver Message").
     """
     contexts: list[BrowserContext] = []
     troubles: list[str] = []
@@ -196,13 +197,17 @@ def browse(chromium: Browser, page_address: str) -> Iterator[Callable[..., Page]
         troubles.append(f"asked for {route.request.url}")
         route.abort()
 
+    def listen(kind: str, text: str, refused: str) -> None:
+        if refused not in text and "GL Driver Message" not in text:
+            troubles.append(f"{kind}: {text}")
+
     def open_page(size: tuple[int, int], path: str = "", refused: str = "none", **options: Any) -> Page:
         context = chromium.new_context(viewport={"width": size[0], "height": size[1]}, **options)
         contexts.append(context)
         context.route(is_elsewhere, refuse)
         page = context.new_page()
         page.set_default_timeout(20_000)
-        page.on("console", lambda said: refused in said.text or troubles.append(f"{said.type}: {said.text}"))
+        page.on("console", lambda said: listen(said.type, said.text, refused))
         page.on("pageerror", lambda error: troubles.append(str(error)))
         page.goto(page_address + path)
         return page

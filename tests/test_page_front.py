@@ -47,6 +47,21 @@ def verdict(page: Page, kind: str) -> None:
     page.wait_for_selector(f"#answer[data-verdict={kind}][aria-busy=false]")
 
 
+def test_sales_engineer_on_a_tablet_answers_and_takes_a_remedy(browse: Browse) -> None:
+    page = browse(TABLET)
+    begin(page, "carton-side")
+    assert page.inner_text("#headline") == "Feasible"
+    assert page.locator("#tightest li").count() == 3
+    open_group(page, "guides")
+    page.fill("#field-guides-open-0", "-60")
+    verdict(page, "fail")
+    apply = page.locator("#remedy-list button").first
+    apply.wait_for()
+    apply.click()
+    page.wait_for_selector("#answer:is([data-verdict=pass], [data-verdict=caution])")
+    assert page.locator("#changed-list li").count() >= 1
+
+
 def test_a_field_says_what_it_understood(browse: Browse) -> None:
     page = browse(DESK, locale="en-GB")
     begin(page, "carton-side")

@@ -1,6 +1,6 @@
 // The answer first: feasible, tight or not; the three tightest margins; what would help, at one press.
 
-import { postJson } from "./api.js";
+import { faultText, postJson } from "./api.js";
 import { byId, fill, h, sentence } from "./dom.js";
 import { asked, listen, set, state } from "./state.js";
 
@@ -30,10 +30,10 @@ function show() {
   for (const place of document.querySelectorAll("[data-verdict]")) place.dataset.verdict = kind;
   byId("headline").textContent = headline;
   byId("bar-verdict").textContent = state.faults.length ? "Mend the input" : (SHORT[state.answer?.report.verdict] ?? "");
+  byId("bar-tightest").textContent = state.faults.length ? faultText(state.faults[0]) : (state.answer?.told.tightest[0] ?? "");
   announce(headline);
   if (!state.answer || state.faults.length) return;
   byId("counted").textContent = state.answer.told.counted ?? "";
-  byId("bar-tightest").textContent = state.answer.told.tightest[0] ?? "";
   fill(byId("tightest"), state.answer.told.tightest.map((text) => h("li", {}, text)));
   showRemedies();
 }

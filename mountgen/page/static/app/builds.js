@@ -10,6 +10,7 @@ const EVERY = 600;
 const WORDS = { queued: "waiting", running: "being built", done: "done", failed: "failed", cancelled: "cancelled" };
 
 const shown = new Map();
+const asks = new Map();
 let timer = 0;
 
 export function startBuilds() {
@@ -21,8 +22,10 @@ export function startBuilds() {
 }
 
 async function build() {
+  const question = asked();
   try {
-    await postJson("/api/builds", asked());
+    const { id } = await postJson("/api/builds", question);
+    asks.set(id, JSON.stringify(question));
     byId("build-fault").textContent = "";
   } catch (error) {
     byId("build-fault").textContent = sentence(error.message);
@@ -58,7 +61,14 @@ async function update(summary) {
   if (before && isOpen(one.state) && before.state === one.state) showProgress(element, one);
   else fill(element, parts(one));
   if (before && before.state !== one.state) byId("status").textContent = `${nameOf(one)}: ${WORDS[one.state]}.`;
-  if (one.state === "done") tell("built");
+  if (one.state === "done" && asks.get(one.id) === JSON.stringify(asked())) offerExact(one);
+}
+
+/** The exact model of the survey in hand, for the pane of the model. */
+function offerExact(one) {
+  const file = one.files.find(({ path }) => path === "assembly.glb");
+  state.exact = file ? `/api/builds/${one.id}/files/${file.path}` : "";
+  tell("exact");
 }
 
 const nameOf = (one) => one.name ?? `build ${one.id}`;

@@ -8,8 +8,11 @@ let loading = null;
 
 export function startModelPane() {
   byId("model-box").addEventListener("toggle", () => byId("model-box").open && ready());
-  listen(["answer"], () => model && showScene());
+  document.querySelector('a[href="#model-box"]').addEventListener("click", () => (byId("model-box").open = true));
+  listen(["answer"], () => model && byId("model-box").open && showScene());
   listen(["product"], () => model && showMove());
+  listen(["survey", "exact"], offerExact);
+  byId("show-exact").addEventListener("change", () => model?.exact(byId("show-exact").checked ? state.exact : null));
   byId("model-product").addEventListener("input", () => showProduct(Number(byId("model-product").value)));
   byId("model-travel").addEventListener("input", showMove);
   byId("model-explode").addEventListener("input", () => model?.explode(Number(byId("model-explode").value)));
@@ -23,7 +26,7 @@ async function ready() {
   loading ??= import("../view/model.js");
   try {
     const { createModel } = await loading;
-    model ??= createModel(byId("model"));
+    model ??= begun(createModel);
   } catch (error) {
     byId("model-fault").textContent = `The model cannot be drawn in this browser (${error.message}). The sketch and the drawings in the package show the same.`;
     return;
@@ -31,12 +34,27 @@ async function ready() {
   showScene();
 }
 
+function begun(createModel) {
+  const made = createModel(byId("model"));
+  for (const which of ["front", "side", "top"]) made.view2d(byId(`view-${which}`), which);
+  return made;
+}
+
+/** The exact build can be shown while it is that of the survey in hand. */
+function offerExact() {
+  const box = byId("show-exact");
+  box.disabled = state.exact === "";
+  if (box.checked && box.disabled) {
+    box.checked = false;
+    model?.exact(null);
+  }
+}
+
 function showScene() {
   const scene = state.answer?.scene;
   byId("model-fault").textContent = scene ? "" : "There is no mount to show for this survey.";
   if (!scene) return;
   model.show(scene);
-  for (const which of ["front", "side", "top"]) model.view2d(byId(`view-${which}`), which);
   showControls(scene);
   showMove();
   showOverlays();

@@ -35,13 +35,13 @@ function groupOf(title, files, base) {
 
 function fileItem(file, base) {
   const address = `${base}/files/${encoded(file.path)}`;
-  const link = h("a", { href: address, download: file.path.split("/").at(-1) }, "Download");
-  const size = h("span", { class: "size" }, sizeText(file.bytes));
-  if (!DRAWN.test(file.path)) return h("li", {}, h("span", { class: "path" }, file.path), size, link);
+  const link = h("a", { href: address, download: file.path.split("/").at(-1), "aria-label": `Download ${file.path}` }, "Download");
+  const take = h("span", { class: "take" }, sizeText(file.bytes), link);
+  if (!DRAWN.test(file.path)) return h("li", {}, h("span", { class: "path" }, file.path), take);
   const pages = h("div", { class: "pages" });
   const box = h("details", {}, h("summary", {}, h("span", { class: "path" }, file.path)), pages);
   box.addEventListener("toggle", () => box.open && pages.childElementCount === 0 && showPages(pages, file.path, base));
-  return h("li", {}, box, size, link);
+  return h("li", {}, box, take);
 }
 
 const encoded = (path) => path.split("/").map(encodeURIComponent).join("/");

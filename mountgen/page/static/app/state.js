@@ -19,16 +19,19 @@ export const state = {
   faults: [],
   /** which product the page shows, counted from 0 */
   product: 0,
+  /** @type {string} where the exact model of this survey is, "" while it was not built */
+  exact: "",
   /** the key of the field in hand, "" for none */
   focus: "",
 };
 
-/** Calls `follow` after each change of this kind: "survey", "answer", "faults", "focus", "product", "preferences". */
+/** Calls `follow` after each change of this kind: "survey", "answer", "faults", "focus", "product", "preferences", "exact", "asked". */
 export function listen(kinds, follow) {
   for (const kind of kinds) followers.set(kind, [...(followers.get(kind) ?? []), follow]);
 }
 
 export function tell(kind) {
+  if (kind === "survey") state.exact = "";
   for (const follow of followers.get(kind) ?? []) follow();
 }
 
