@@ -8,6 +8,8 @@ from __future__ import annotations
 import io
 import os
 import sys
+import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, NoReturn
 
@@ -17,7 +19,7 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.errors import Fault, InputError, MountgenError, OutputError
 from mountgen.kernel.step_text import Schema
 from mountgen.package.dxf_flavour import DxfVersion
-from mountgen.package.folder import safe_name, write_new
+from mountgen.package.folder import safe_name, write_new, write_over
 from mountgen.package.report import check_report, json_text, plain
 from mountgen.package.text import summary
 from mountgen.remedies.records import NO_ADVICE, Advice
@@ -30,6 +32,8 @@ from mountgen.units import System
 
 NOT_FEASIBLE, BAD_INPUT = 1, 2
 HOME = "127.0.0.1"
+SLOW_S = 3.0
+"""s after which a command says what it is doing."""
 
 app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_enable=False)
 SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey, a TOML file.")]
@@ -109,6 +113,30 @@ def build(
 
 
 @app.command()
+def options(
+    survey: SurveyPath,
+    shop: ShopPath = None,
+    settings: Settings = None,
+    out: Annotated[Path | None, typer.Option(metavar="DIR", help="Write options.html there.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
+) -> None:
+    """Compare all families of mount: the best of each, and what the others lack."""
+    from mountgen.options.find import find_options
+    from mountgen.package.options_page import options_page
+    from mountgen.package.options_text import options_report, options_text
+
+    catalogue = Catalogue()
+    made_by = read_shop(shop or catalogue.folder / USUAL_SHOP)
+    read = read_survey(survey, catalogue, read_settings(settings or ()))
+    found = find_options(read, catalogue, made_by, _progress())
+    if out is not None:
+        write_over(out / "options.html", options_page(found).encode("utf-8"))
+        typer.echo(f"page: {out / 'options.html'}", err=True)
+    _say(json_text(options_report(found)) if as_json else options_text(found), exactly=as_json)
+    raise typer.Exit(0 if found.feasible else NOT_FEASIBLE)
+
+
+@app.command()
 def fleet(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder of surveys.")],
     shop: ShopPath = None,
@@ -137,6 +165,17 @@ def _studied(survey: Path, catalogue: Catalogue, shop: Path | None, settings: li
     """The mount for a survey, made by the shop that is named or else by the usual one."""
     made_by = read_shop(shop or catalogue.folder / USUAL_SHOP)
     return study(read_survey(survey, catalogue, read_settings(settings or ())), catalogue, made_by)
+
+
+def _progress() -> Callable[[str], None]:
+    """Says on standard error what is looked at, once a command has taken a while."""
+    begun = time.monotonic()
+
+    def told(title: str) -> None:
+        if time.monotonic() - begun > SLOW_S:
+            typer.echo(f"looking at: {title}", err=True)
+
+    return told
 
 
 def _advised(found: Study, catalogue: Catalogue) -> tuple[Study, Advice]:

@@ -16,7 +16,7 @@ from mountgen.detail.mirror import in_world
 from mountgen.detail.records import Detail
 from mountgen.errors import Fault, ShopError, SurveyError
 from mountgen.layout.families import choices, rule_of
-from mountgen.layout.rail_mast import settings_of
+from mountgen.layout.rail_mast import MastLayout, settings_of
 from mountgen.layout.records import Setup
 from mountgen.layout.search import PLAIN, Reserve, least_frequency, most_give, most_sag, shortfall, solve
 from mountgen.layout.setup import set_up
@@ -66,13 +66,21 @@ def study_of(family: Family, survey: Survey, catalogue: Catalogue, shop: Shop) -
         raise SurveyError([Fault("mount.family", f"'{family}', but {why}", "a family that fits", action)])
     survey = replace(survey, family=family)
     working = working_view(survey)
-    demand = require(working)
-    scene = settled(working, demand, catalogue, shop)
+    return _judged(survey, settled(working, require(working), catalogue, shop), catalogue, shop)
+
+
+def study_with(solved: MastLayout, survey: Survey, catalogue: Catalogue, shop: Shop) -> Study:
+    """The study of a mount that the search found among others; `survey` has its family settled."""
+    working = working_view(survey)
+    return _judged(survey, _scene_with(solved, working, require(working), catalogue, shop), catalogue, shop)
+
+
+def _judged(survey: Survey, scene: Scene, catalogue: Catalogue, shop: Shop) -> Study:
     made = in_world(scene.detail, survey.line.flow)
     if faults := bend_faults(made.sheets, shop):
         raise ShopError(faults)
     checks = check(scene, catalogue)
-    numbers = set_up(working, demand, scene.layout)
+    numbers = set_up(scene.survey, scene.demand, scene.layout)
     return Study(survey, scene, made, checks, numbers, overall(checks))
 
 
@@ -97,6 +105,12 @@ def settled(working: Survey, demand: Demand, catalogue: Catalogue, shop: Shop) -
 
 def _scene(working: Survey, demand: Demand, catalogue: Catalogue, shop: Shop, reserve: Reserve) -> Scene:
     solved = solve(working, essential(demand), catalogue, reserve)
+    return _scene_with(solved, working, demand, catalogue, shop)
+
+
+def _scene_with(
+    solved: MastLayout, working: Survey, demand: Demand, catalogue: Catalogue, shop: Shop
+) -> Scene:
     layout = replace(solved, settings=settings_of(working, demand, solved.head, solved.drop))
     return Scene(working, demand, layout, detail(working, layout, catalogue), catalogue, shop)
 

@@ -225,6 +225,53 @@ def _field(job: Job, frames: Sequence[Frame]) -> _Field:
     return _Field(survey, mast.swinging, masses, change, moved, others, swing)
 
 
+@dataclass(frozen=True)
+class Choices:
+    """Every candidate of a search in one list, with its estimates: kg, Hz, mm that a hand moves it."""
+
+    job: Job
+    frames: Sequence[Frame]
+    field: _Field
+    slowness: Floats
+
+    @property
+    def masses(self) -> Floats:
+        return self.field.masses.ravel()
+
+    @property
+    def frequencies(self) -> Floats:
+        result: Floats = least_frequency(self.job.survey) / self.slowness
+        return result
+
+    @property
+    def gives(self) -> Floats:
+        return self.field.moved.ravel() * max(most_give(self.job.survey), 1e-9)
+
+    def shortfall(self, reserve: Reserve) -> Floats:
+        """What each lacks; 0 for one that passes the quick estimates."""
+        slow = np.maximum(self.slowness * reserve.frequency - 1.0, 0.0)
+        result: Floats = self.field.shortfall(reserve).ravel() + slow
+        return result
+
+    def made_of(self, place: int) -> tuple[Frame, Extrusion, float]:
+        """A candidate's frame, post and thickness of the rail angle."""
+        at, post, angle = (int(one) for one in np.unravel_index(place, self.field.masses.shape))
+        return self.frames[at], self.job.sections[post], self.job.angles[angle]
+
+    def layout(self, place: int) -> MastLayout:
+        """A candidate with its place on the rail, as `solve` gives it."""
+        mass, short = float(self.masses[place]), float(self.shortfall(PLAIN)[place])
+        return _backed(self.job, _layout(self.job, _Candidate(*self.made_of(place), mass, short)))
+
+
+def all_choices(survey: Survey, demand: Demand, catalogue: Catalogue) -> Choices:
+    """Every candidate for a working view, in the order in which ties are decided."""
+    job = job_of(survey, demand, catalogue)
+    frames = frames_of(job)
+    field = _field(job, frames)
+    return Choices(job, frames, field, field.slowness(np.arange(field.masses.size)))
+
+
 def _layout(job: Job, candidate: _Candidate) -> MastLayout:
     survey, frame, post = job.survey, candidate.frame, candidate.post
     head, arm = frame.head, frame.arm

@@ -127,6 +127,22 @@ def write_new(path: Path, content: bytes) -> None:
         raise OutputError([fault]) from error
 
 
+def write_over(path: Path, content: bytes) -> None:
+    """Writes a file whole or not at all, over an earlier one; its folder is made. OutputError when it cannot
+    be written."""
+    partial = path.with_name(f".{path.name}.partial")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        partial.write_bytes(content)
+        partial.replace(path)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            partial.unlink()
+        found = f"the file cannot be written ({error.strerror or error})"
+        fault = Fault(str(path), found, "a place that can be written to", "give another place")
+        raise OutputError([fault]) from error
+
+
 def safe_name(text: str) -> str:
     """The text as the name of a profile: letters, digits, dot and hyphen."""
     return re.sub(r"[^A-Za-z0-9.-]+", "-", text).strip("-.").lower() or "rail"

@@ -16,15 +16,16 @@ ALONE, TOGETHER = 60, 30
 part of what is left, and on combining them."""
 
 
-def advise(study: Study, catalogue: Catalogue) -> Advice:
-    """What would make a mount feasible, found by trying; nothing for one that is."""
-    purse = Allowance(ALONE)
+def advise(study: Study, catalogue: Catalogue, spent: tuple[int, int] = (ALONE, TOGETHER)) -> Advice:
+    """What would make a mount feasible, found by trying; nothing for one that is. `spent` is what may be
+    spent on changes alone and together, in ordinary studies."""
+    purse = Allowance(spent[0])
     groups = _alone(Bench(study, catalogue), failing(study), purse)
     alone = [one for group in groups.values() for one in group]
     remedies, surveys = tuple(one.remedy for one in alone), tuple(one.study.survey for one in alone)
     if not remedies or any(one.verdict_after != "not feasible" for one in remedies):
         return Advice(remedies, (), purse.studies, surveys)
-    more = Allowance(TOGETHER)
+    more = Allowance(spent[1])
     together = _together(groups, catalogue, more)
     return Advice(
         remedies,

@@ -66,6 +66,9 @@ class RawRates(Table):
     material_per_kg: dict[str, Money] = Field(
         min_length=1, description="what a kilogram of each material costs"
     )
+    bought: dict[str, Money] = Field(
+        default_factory=dict, description="what a bought part costs, by its name in the bill of material"
+    )
 
 
 class RawShop(Table):

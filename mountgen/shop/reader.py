@@ -95,4 +95,5 @@ def _rates(raw: RawRates) -> Rates:
         raw.drill_per_hour,
         dict(raw.material_per_kg),
         raw.source,
+        dict(raw.bought),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from mountgen.mechanics.bending import BendRule
 from mountgen.mechanics.brake_table import SAME, BrakeTable
@@ -75,6 +75,8 @@ class Rates:
     drill_per_hour: float
     material_per_kg: Mapping[str, float]
     source: str
+    bought: Mapping[str, float] = field(default_factory=dict)
+    """What a bought part costs, by its name in the bill of material."""
 
 
 @dataclass(frozen=True)
