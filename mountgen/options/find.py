@@ -26,8 +26,8 @@ from mountgen.shop.records import Shop
 from mountgen.study import Study, raised_reserve, study_of, study_with
 from mountgen.survey.records import Survey
 
-MOST_TRIED = 3
-"""Candidates that are worked out for a goal before it is given up."""
+MOST_TRIED = 4
+"""Candidates that are worked out for a goal before it is given up; bars that failed are not taken again."""
 MOST_POINTS = 40
 """Candidates of a family that are shown by their quick estimates."""
 ADVICE = (16, 8)
@@ -106,9 +106,12 @@ class _Bench:
 
     def _first_that_passes(self, order: Floats) -> None:
         """Works out the best by a quick estimate, the next best where it fails."""
-        reserve, left = PLAIN, MOST_TRIED
+        reserve, tried, refused = PLAIN, 0, set[tuple[str, str]]()
+        lacks = self.choices.shortfall(reserve)
         for place in np.argsort(order, kind="stable").tolist():
-            if self.choices.shortfall(reserve)[place] > 0.0 or not np.isfinite(self.cost[place]):
+            frame, post, _ = self.choices.made_of(place)
+            bars = (post.name, frame.arm.name)
+            if bars in refused or lacks[place] > 0.0 or not np.isfinite(self.cost[place]):
                 continue
             if place not in self.made:
                 layout = self.choices.layout(place)
@@ -116,10 +119,13 @@ class _Bench:
                     continue
                 shop = self.first.scene.shop
                 self.made[place] = worked_out(study_with(layout, self.first.survey, self.catalogue, shop))
-            found, left = self.made[place].study, left - 1
-            if found.verdict != "not feasible" or left == 0:
+            found = self.made[place].study
+            wanted = raised_reserve(found.scene.survey, found.scene, reserve)
+            if found.verdict == "not feasible" and wanted == reserve:
+                refused.add(bars)
+            reserve, lacks, tried = wanted, self.choices.shortfall(wanted), tried + 1
+            if found.verdict != "not feasible" or tried == MOST_TRIED:
                 return
-            reserve = raised_reserve(found.scene.survey, found.scene, reserve)
 
     def points(self) -> tuple[Figures, ...]:
         """Quick estimates of candidates that pass the quick checks: those that no other beats, and of the
