@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import json
+import os
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -69,9 +70,11 @@ class Workers:
         self._pool = self._new_pool()
 
     def _new_pool(self) -> ProcessPoolExecutor:
-        return ProcessPoolExecutor(
+        pool = ProcessPoolExecutor(
             self._count, mp_context=get_context("spawn"), initializer=warmed, initargs=(self._texts,)
         )
+        pool.submit(os.getpid)  # Workers are begun with the first work: so that nobody waits for it.
+        return pool
 
     async def answer(self, work: Work, sent: Sent) -> Answer:
         """A worker's answer. Raises BusyError, and BrokenProcessPool when workers die of the question."""
