@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import Counter
 from dataclasses import replace
@@ -42,7 +43,8 @@ def test_the_bill_counts_every_placed_piece(seed):
     detail = study_of(seed).detail
     rows = bill_of_material(detail, flats_of(detail), masses_of(detail))
     placed = Counter(instance.part for instance in detail.instances)
-    assert {row.number: row.quantity for row in rows} == placed
+    cables = {cable.number: 1 for cable in detail.cables}
+    assert {row.number: row.quantity for row in rows} == {**placed, **cables}
     assert [row.item for row in rows] == list(range(1, len(rows) + 1))
     bought = [row.designation for row in rows if not row.size]
     assert len(bought) == len(set(bought)) == len(detail.bought)
@@ -55,12 +57,24 @@ def test_masses_are_the_parts_own_and_sum_up():
     detail = mount().detail
     masses = masses_of(detail)
     rows = bill_of_material(detail, mount().flats, masses)
-    for row in rows:
+    for row in (row for row in rows if row.number in detail.parts):
         part = detail.parts[row.number]
         mass = part.mass_kg if isinstance(part, BoughtPart) else masses[row.number]
         assert (row.mass_kg, row.whole_kg) == (mass, pytest.approx(mass * row.quantity))
     whole = math.fsum(rows[k].mass_kg for k in range(len(rows)) for _ in range(rows[k].quantity))
     assert whole_mass(rows) == pytest.approx(whole)
+
+
+def test_the_bill_asks_for_cables_as_long_as_their_routes():
+    """The straight stretches of each route, its loop and its plugs, rounded up to 100 mm; the head's own."""
+    study = study_of(SEEDS[0])
+    detail = study.detail
+    rows = {row.number: row for row in bill_of_material(detail, flats_of(detail), masses_of(detail))}
+    for cable in detail.cables:
+        straight = sum(math.dist(a, b) for a, b in itertools.pairwise(cable.points))
+        assert straight + 150.0 <= cable.needed <= rows[cable.number].size[0] < cable.needed + 100.0
+    assert detail.cables[0].own == study.survey.head.cable_length
+    assert {cable.device for cable in detail.cables} >= {"print head", "photo-eye"}
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -11,7 +11,6 @@ import numpy as np
 from mountgen.checks.clearances import AT_THE_PRODUCT, guide_boxes, product_box, rail_boxes
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
-from mountgen.detail.cables import head_cable
 from mountgen.geometry import Box
 from mountgen.layout.rules import GRAVITY
 from mountgen.structure.shaking import product_masses
@@ -71,10 +70,10 @@ def _service(scene: Scene) -> Check:
 
 
 def _cable_length(scene: Scene) -> Check:
-    run = head_cable(scene.layout, scene.survey)
+    run = next(cable for cable in scene.detail.cables if cable.own)
     subject = Subject("cable", "head's cable to the controller: loop, tilt and plugs", "mm", RULE)
     remedy = "take a cable {} mm longer, or set the controller nearer"
-    return at_most(subject, run.needed, scene.survey.head.cable_length, remedy)
+    return at_most(subject, run.needed, run.own, remedy)
 
 
 def _cable_bend(scene: Scene) -> Check:

@@ -1,16 +1,19 @@
-"""The head's cable from its plug to the controller: where it runs, how long it must be.
+"""Where the devices' cables run, how long they must be: each a line of straight stretches to the controller.
 
-It leaves the head at the top of its column, runs along the arm to the operator's end, in a loop to the post,
-and down the post to the controller's underside. The loop takes up what the arm moves at a changeover.
+What moves with the head runs along the arm to the operator's end, in a loop to the post, and down the post to
+the controller's underside; the loop takes up what the arm moves at a changeover. What stands still goes to
+the post and along it.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from mountgen.detail.blanks import controller_middle, head_point
+from mountgen.detail.records import Cable, Instance
 from mountgen.geometry import Vec3
 from mountgen.layout.rail_mast import MastLayout, corner_products
 from mountgen.survey.records import Survey
@@ -21,37 +24,72 @@ AT_PLUGS = 150.0
 LOOP_RADII = 4.0
 """Bend radii that a loop which works is longer than straight (common practice: two half turns)."""
 
+SENSOR_BEND = 40.0
+"""mm; bend radius of a sensor's cable of 5 mm that moves: eight diameters (common practice)."""
 
-@dataclass(frozen=True)
-class CableRun:
-    """The points of the route at one product's setting, mm in the working view, and the length needed for
-    every setting with loop, tilt and plugs."""
-
-    points: tuple[Vec3, ...]
-    needed: float
+NUMBERS = {"print head": "W01", "photo-eye": "W02", "encoder": "W03"}
+"""The devices that are wired to the controller, and their cables' numbers."""
 
 
-def head_cable(layout: MastLayout, survey: Survey) -> CableRun:
+def cables(layout: MastLayout, survey: Survey, instances: Iterable[Instance]) -> Iterator[Cable]:
+    """The cable of every device; `instances` stand at the first product's setting."""
+    yield head_cable(layout, survey)
+    placed = {instance.name: instance for instance in instances}
+    for name in ("photo-eye", "encoder"):
+        if name in placed:
+            yield _sensor_cable(layout, survey, placed[name])
+
+
+def head_cable(layout: MastLayout, survey: Survey) -> Cable:
     """The route at the setting that needs most, and what all settings need."""
     routes = [route(layout, survey, product) for product in corner_products(layout.settings)]
-    longest = max(routes, key=_length)
-    return CableRun(longest, _length(longest) + _slack(layout, survey))
+    longest, head = max(routes, key=_length), survey.head
+    needed = _length(longest) + _slack(layout, survey, head.cable_bend_radius)
+    return Cable(
+        NUMBERS["print head"], "print head", longest, needed, head.cable_bend_radius, head.cable_length
+    )
 
 
 def route(layout: MastLayout, survey: Survey, product: int) -> tuple[Vec3, ...]:
     """From the head to the controller at a product's setting."""
-    head, settings = survey.head, layout.settings
-    arm_x = layout.head.arm_x + layout.arm.size / 2
-    over_arm = float(settings.arm_z[product]) + layout.arm.size / 2
-    face = layout.post_y - layout.post.size / 2
+    head = survey.head
+    plug = head_point(layout, product, 0.0, head.u_above, -head.depth / 2)
+    return (plug, *_along_arm(layout, product), *_down_post(layout, survey, _over_arm(layout, product)))
+
+
+def _sensor_cable(layout: MastLayout, survey: Survey, device: Instance) -> Cable:
+    """Of a photo-eye or an encoder, at the setting that needs most."""
+    start = device.placement.origin
+    if device.group == "head bracket":
+        settings = layout.settings
+        found = []
+        for product in corner_products(settings):
+            dy, dz = (float(v[product] - v[0]) for v in (settings.pivot_y, settings.pivot_z))
+            way = (*_along_arm(layout, product), *_down_post(layout, survey, _over_arm(layout, product)))
+            found.append(((start[0], start[1] + dy, start[2] + dz), *way))
+        points, slack = max(found, key=_length), _slack(layout, survey, SENSOR_BEND)
+    else:
+        points, slack = (start, *_down_post(layout, survey, start[2])), AT_PLUGS
+    return Cable(NUMBERS[device.name], device.name, points, _length(points) + slack, SENSOR_BEND)
+
+
+def _over_arm(layout: MastLayout, product: int) -> float:
+    return float(layout.settings.arm_z[product]) + layout.arm.size / 2
+
+
+def _along_arm(layout: MastLayout, product: int) -> tuple[Vec3, Vec3]:
+    arm_x, z = layout.head.arm_x + layout.arm.size / 2, _over_arm(layout, product)
+    return (arm_x, float(layout.settings.tip_y[product]), z), (arm_x, layout.arm_tail(product), z)
+
+
+def _down_post(layout: MastLayout, survey: Survey, from_z: float) -> tuple[Vec3, ...]:
+    """From the post's operator face at a height to the controller's underside."""
+    post_x, face = layout.post_x + layout.post.size / 2, layout.post_y - layout.post.size / 2
     box_x, box_y = controller_middle(layout, survey)
     under = layout.controller_z - survey.controller.height / 2
     return (
-        head_point(layout, product, 0.0, head.u_above, -head.depth / 2),
-        (arm_x, float(settings.tip_y[product]), over_arm),
-        (arm_x, layout.arm_tail(product), over_arm),
-        (layout.post_x + layout.post.size / 2, face, over_arm),
-        (layout.post_x + layout.post.size / 2, face, under),
+        (post_x, face, from_z),
+        (post_x, face, under),
         (box_x, box_y - survey.controller.depth / 2, under),
     )
 
@@ -60,8 +98,13 @@ def _length(points: tuple[Vec3, ...]) -> float:
     return sum(math.dist(a, b) for a, b in pairwise(points))
 
 
-def _slack(layout: MastLayout, survey: Survey) -> float:
+def _slack(layout: MastLayout, survey: Survey, bend_radius: float) -> float:
     """The loop, a quarter turn of the head about its pivot, and the plugs."""
     head = survey.head
     lever = math.hypot(head.u_above - layout.head.pivot_u, head.depth / 2 + layout.head.pivot_n)
-    return LOOP_RADII * head.cable_bend_radius + math.pi / 2 * lever + AT_PLUGS
+    return LOOP_RADII * bend_radius + math.pi / 2 * lever + AT_PLUGS
+
+
+def mirrored_cable(cable: Cable) -> Cable:
+    """The cable of the mount that is the mirror image in x = 0."""
+    return replace(cable, points=tuple((-x, y, z) for x, y, z in cable.points))

@@ -20,6 +20,7 @@ from mountgen.catalogue.bought import (
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail import blanks
 from mountgen.detail.blanks import X, Y, head_axes, head_point
+from mountgen.detail.cables import cables
 from mountgen.detail.clamp import jaws
 from mountgen.detail.fasteners import Fitted, Hardware, fit
 from mountgen.detail.joints import (
@@ -100,6 +101,7 @@ def detail(working: Survey, layout: MastLayout, catalogue: Catalogue, product: i
         tuple(instances),
         tuple(_joint(plan, placed, fitted[plan.id]) for plan in joint_plans if plan.end != "none"),
         tuple(_rail_holes(joint_plans)),
+        tuple(cables(layout, working, instances)),
     )
 
 

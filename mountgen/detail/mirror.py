@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
+from mountgen.detail.cables import mirrored_cable
 from mountgen.detail.records import Detail, Instance, Joint, RailHole
 from mountgen.geometry import Placement, Vec3
 from mountgen.shapes import mirrored_shape
@@ -41,6 +42,7 @@ def mirrored(detail: Detail) -> Detail:
         instances=tuple(_mirrored_instance(i, plates.get(i.part)) for i in detail.instances),
         joints=tuple(_mirrored_joint(joint) for joint in detail.joints),
         rail_holes=tuple(_mirrored_hole(hole) for hole in detail.rail_holes),
+        cables=tuple(mirrored_cable(cable) for cable in detail.cables),
     )
     return _renumbered(flipped, LEFT)
 

@@ -134,6 +134,20 @@ class RailHole:
 
 
 @dataclass(frozen=True)
+class Cable:
+    """A device's cable to the controller: the points of its route where it is longest, the length that all
+    settings need and the bend radius that it must keep (mm); `own` is the length of one that is fixed to its
+    device, 0 for one that is chosen."""
+
+    number: str
+    device: str
+    points: tuple[Vec3, ...]
+    needed: float
+    bend_radius: float
+    own: float = 0.0
+
+
+@dataclass(frozen=True)
 class Detail:
     """The whole mount in detail."""
 
@@ -143,6 +157,7 @@ class Detail:
     instances: tuple[Instance, ...]
     joints: tuple[Joint, ...]
     rail_holes: tuple[RailHole, ...]
+    cables: tuple[Cable, ...] = ()
 
     @cached_property
     def parts(self) -> dict[str, Part]:

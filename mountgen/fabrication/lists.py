@@ -9,11 +9,12 @@ Drawings and tables show these rows and compute none of them again.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from mountgen.detail.records import BoughtPart, Detail, EndFeature, ExtrusionPart, Part
+from mountgen.detail.records import BoughtPart, Cable, Detail, EndFeature, ExtrusionPart, Part
 from mountgen.sheet.flat import BendLine, FlatPattern, PlacedHole
 from mountgen.sheet.tree import ArcSlot, RoundHole, SheetPart, Slot
 from mountgen.shop.records import Shop
@@ -26,14 +27,16 @@ RAIL = "rail"
 """Stands where a part's number stands, for the holes in the rail."""
 SQUARENESS = ((10.0, "1°"), (50.0, "0°30'"), (120.0, "0°20'"), (400.0, "0°10'"))
 """ISO 2768-1, table 3, class m: angular deviation by the length of the shorter side, up to (mm)."""
+CABLE_STEP = 100.0
+"""mm; cables are asked for in whole steps."""
 FLUSH = "light, for a flush head"
 """The countersink of a hole for a blind rivet nut."""
 
 
 @dataclass(frozen=True)
 class BillRow:
-    """One item of the bill of material. `size` is that of the blank: (length,) of a bar, (width, height,
-    thickness) of a sheet part, () of a bought part; `designation` is a bought part's, or the section."""
+    """One item of the bill of material. `size` is that of the blank: (length,) of a bar or cable, (width,
+    height, thickness) of a sheet part, () of a bought part; `designation` is a bought part's, or the section."""
 
     item: int
     number: str
@@ -117,10 +120,19 @@ class BendRow:
 
 def bill_of_material(detail: Detail, flats: Flats, masses: Masses) -> tuple[BillRow, ...]:
     """Every part once: made ones first, then what is bought; items count from 1."""
-    return tuple(
+    parts = detail.parts.values()
+    rows = [
         _bill_row(item, part, detail.quantity(part.number), flats, masses)
-        for item, part in enumerate(detail.parts.values(), 1)
-    )
+        for item, part in enumerate(parts, 1)
+    ]
+    return (*rows, *(_cable_row(item, cable) for item, cable in enumerate(detail.cables, len(rows) + 1)))
+
+
+def _cable_row(item: int, cable: Cable) -> BillRow:
+    """A cable by the length that its route needs, in whole steps upwards."""
+    least = CABLE_STEP * math.ceil(cable.needed / CABLE_STEP)
+    kind = f"fixed to the {cable.device}, in use" if cable.own else "flexible sensor cable, at least"
+    return BillRow(item, cable.number, f"cable of the {cable.device}", kind, (least,), "", "", 1, 0.0)
 
 
 def whole_mass(rows: Sequence[BillRow]) -> float:
