@@ -96,7 +96,9 @@ def test_whole_mass_is_the_sum_of_pieces():
     table = bill_of_material(mount())
     pieces = sum(int(row[5]) * float(row[6]) for row in table.rows[:-1])
     assert float(table.rows[-1][-1]) == pytest.approx(pieces, abs=0.0005 * 200)
-    assert sum(int(row[5]) for row in table.rows[:-1]) == len(mount().detail.instances)
+    assert sum(int(row[5]) for row in table.rows[:-1]) == len(mount().detail.instances) + len(
+        mount().detail.cables
+    )
 
 
 def test_work_on_bars_is_told_from_the_datum_end():

@@ -36,7 +36,7 @@ FLUSH = "light, for a flush head"
 @dataclass(frozen=True)
 class BillRow:
     """One item of the bill of material. `size` is that of the blank: (length,) of a bar or cable, (width,
-    height, thickness) of a sheet part, () of a bought part; `designation` is a bought part's, or the section."""
+    height, thickness) of a sheet part, () of a bought part; `designation` is what it is ordered by."""
 
     item: int
     number: str

@@ -13,6 +13,7 @@ import statistics
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 
@@ -33,7 +34,7 @@ def main() -> None:
         job = job_of(survey, essential(require(survey)), catalogue)
         count = judge(job)
         for name, task in (("judged", judge), ("every frequency", estimate)):
-            clock, work = _cost(lambda task=task: task(job), runs)  # type: ignore[misc]
+            clock, work = _cost(partial(task, job), runs)
             verdict = f"target {TARGET:,.0f}: {'met' if count / clock >= TARGET else 'MISSED'}"
             told = f"{count} candidates, {1000 * clock:.1f} ms ({1000 * work:.1f} ms of work)"
             rate = f"{count / clock:,.0f} a second ({count / work:,.0f} by work)"
