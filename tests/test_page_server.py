@@ -231,3 +231,15 @@ def test_a_request_that_is_none_is_a_fault(client, body):
     answer = client.post("/api/check", content=body, headers={"content-type": "application/json"})
     assert answer.status_code == 422
     assert answer.json()["faults"]
+
+
+@pytest.mark.campaign
+def test_options_have_the_digits_of_the_command_line(client):
+    """A campaign for its time: every family is worked out twice."""
+    answer = client.post("/api/options", json={"text": CARTONS, "settings": {}})
+    path = str(SURVEYS / "seed-cartons.toml")
+    assert as_printed(answer.json()["report"]) == CliRunner().invoke(app, ["options", path, "--json"]).stdout
+    by_title = {one["title"]: one for one in answer.json()["options"]}
+    assert by_title["rail mast"]["settings"] == {"mount.family": "rail_mast"}
+    assert by_title["slot-rail mast"]["settings"] == {}
+    assert by_title["slot-rail mast"]["missing"]

@@ -10,7 +10,18 @@ from typing import NamedTuple
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.layout import rules
+from mountgen.options.records import FamilyOptions, Options
 from mountgen.package.feasibility import VERDICTS, counted, in_words, sentence, tightest
+from mountgen.package.options_text import (
+    GOAL_WORDS,
+    HEADS,
+    STATUS_WORDS,
+    figures_told,
+    made_of,
+    missing,
+    notes,
+    options_report,
+)
 from mountgen.package.report import Json, check_report, plain
 from mountgen.page.changes import settings_between
 from mountgen.page.scene import scene_of
@@ -72,6 +83,39 @@ def sensitivity_answer(sent: Sent) -> dict[str, Json]:
     critical = sensitivities(found, known().catalogue)
     lines = [line.strip() for line in critical_lines(critical, found.survey.units)]
     return {"sensitivity": plain(critical), "told": list[Json](lines)}
+
+
+def options_answer(sent: Sent) -> dict[str, Json]:
+    """Every family with its best mounts in words, and the setting that takes it."""
+    from mountgen.options.find import find_options
+
+    catalogue, shop = known()
+    found = find_options(survey_sent(sent, catalogue), catalogue, shop)
+    return {
+        "report": options_report(found),
+        "options": [_option(family, found) for family in found.families],
+        "notes": [sentence(note) for note in notes(found)],
+    }
+
+
+def _option(family: FamilyOptions, options: Options) -> dict[str, Json]:
+    heads = HEADS[2:-1]
+    mounts: list[Json] = [
+        {
+            "best": [GOAL_WORDS[goal] for goal in mount.goals],
+            "made": made_of(mount, options.units),
+            "figures": dict(zip(heads, figures_told(mount.figures, options), strict=True)),
+        }
+        for mount in family.mounts
+    ]
+    return {
+        "title": family.title,
+        "headline": f"{family.held}: {STATUS_WORDS[family.status]}",
+        "status": family.status,
+        "mounts": mounts,
+        "missing": [sentence(line) for line in missing(family, options.units)],
+        "settings": {"mount.family": family.family} if family.mounts else {},
+    }
 
 
 def _answer(sent: Sent, found: Study, advice: Advice) -> dict[str, Json]:

@@ -12,7 +12,7 @@ from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi import Path as InPath
 from fastapi.responses import FileResponse
 
-from mountgen.page.answers import advice_answer, sensitivity_answer
+from mountgen.page.answers import advice_answer, options_answer, sensitivity_answer
 from mountgen.page.builds import STEPS, Build, Builds
 from mountgen.page.faults import faults_data
 from mountgen.page.leaves import count_leaves, leaf_svg
@@ -52,6 +52,13 @@ async def advice(request: Request, sent: Sent) -> Response:
 async def sensitivity(request: Request, sent: Sent) -> Response:
     """How wrong each measured value may be."""
     answer = await _slow(request).answer(partial(answered, sensitivity_answer), sent, request.is_disconnected)
+    return Response(answer.body, answer.status, media_type="application/json")
+
+
+@router.post("/options")
+async def options(request: Request, sent: Sent) -> Response:
+    """Every family of mount beside the others."""
+    answer = await _slow(request).answer(partial(answered, options_answer), sent, request.is_disconnected)
     return Response(answer.body, answer.status, media_type="application/json")
 
 

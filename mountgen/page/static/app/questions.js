@@ -47,13 +47,17 @@ function sensitivityRow(one) {
 
 function showOptions(told) {
   fill(byId("options-rows"), told.options.map(option));
-  return told.options.length ? "" : "No family of mounts was found for this line.";
+  return told.notes.join(" ");
 }
 
 function option(one) {
-  const facts = Object.entries(one.facts ?? {}).map(([name, value]) => h("li", {}, `${name}: `, h("b", {}, String(value))));
-  const apply = one.settings && Object.keys(one.settings).length
-    ? h("button", { type: "button", class: "chief", onclick: () => set(one.settings), "aria-label": `Take ${one.title}` }, "Take this one") : null;
-  return h("li", { class: "option", "data-verdict-kind": one.verdict }, h("h4", {}, one.title), h("p", {}, sentence(one.headline ?? one.verdict)),
-    h("ul", {}, facts, (one.tightest ?? []).map((text) => h("li", {}, text))), apply);
+  const apply = Object.keys(one.settings).length
+    ? h("button", { type: "button", class: "chief", onclick: () => set(one.settings), "aria-label": `Take the ${one.title}` }, "Take this one") : null;
+  return h("li", { class: "option", "data-status": one.status }, h("h4", {}, one.title), h("p", {}, sentence(one.headline)),
+    one.mounts.map(mount), h("ul", {}, one.missing.map((text) => h("li", {}, text.replace(/^- /, "")))), apply);
+}
+
+function mount(one) {
+  const figures = Object.entries(one.figures).map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value)));
+  return h("section", {}, h("h5", {}, sentence(one.best.join(", "))), h("p", {}, one.made), h("dl", { class: "figures" }, figures));
 }
