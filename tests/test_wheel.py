@@ -1,9 +1,11 @@
 """The wheel: what a person installs works without the checkout."""
 
 import os
+import re
 import shutil
 import subprocess
 import sys
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -52,6 +54,14 @@ def run(installed, place, *arguments):
     return subprocess.run(
         command, cwd=place, env=environment, capture_output=True, text=True, encoding="utf-8", check=False
     )
+
+
+def test_every_library_has_its_licence_in_the_notices():
+    """Those of the project's own list; what they bring along is theirs to tell."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    notices = (ROOT / "mountgen" / "NOTICES.md").read_text(encoding="utf-8").lower()
+    names = [re.split(r"[<>=!~ ]", one)[0].lower() for one in project["dependencies"]]
+    assert [name for name in names if not re.search(rf"\b{re.escape(name)}\b", notices)] == []
 
 
 def test_the_wheel_holds_every_module_and_data_file(wheel):
