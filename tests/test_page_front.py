@@ -136,6 +136,19 @@ def test_integrator_moves_a_value_shares_it_and_prints(browse: Browse, tmp_path:
     assert other.input_value("#field-line-speed").startswith("30 ")
 
 
+def test_integrator_compares_families_and_takes_one(browse: Browse) -> None:
+    page = browse(DESK)
+    begin(page, "carton-side")
+    page.click("#options-box > summary")
+    page.click("#ask-options")
+    page.locator("#options-rows > li[data-status=works]", has_text="rail mast").wait_for()
+    assert page.locator("#options-rows > li[data-status=unfit]", has_text="no T-slots").count() == 1
+    page.click("[aria-label='Take the rail mast']")
+    page.wait_for_selector("#changed:visible")
+    assert page.inner_text("#changed-list b") == "rail_mast"
+    verdict(page, "pass")
+
+
 def test_products_and_things_in_the_way_come_and_go(browse: Browse) -> None:
     page = browse(DESK)
     begin(page, "seed-cartons")
