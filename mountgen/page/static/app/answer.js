@@ -33,7 +33,7 @@ function show() {
   byId("bar-tightest").textContent = state.faults.length ? faultText(state.faults[0]) : (state.answer?.told.tightest[0] ?? "");
   announce(headline);
   if (!state.answer || state.faults.length) return;
-  byId("counted").textContent = state.answer.told.counted ?? "";
+  byId("counted").textContent = `${state.answer.report.name}: ${state.answer.told.counted}`;
   fill(byId("tightest"), state.answer.told.tightest.map((text) => h("li", {}, text)));
   showRemedies();
 }
