@@ -48,6 +48,10 @@ STATED = MappingProxyType(
         "line.environment": (
             "no check of this version depends on it: dust or water ask for other finishes and sealed devices"
         ),
+        "rail.far_rail": (
+            "a bridge's far foot, its holes and the beam's height follow from it: measure that rail before "
+            "anything is made"
+        ),
         "encoder": (
             "no check depends on it: when the line runs slower than its fastest, codes are printed shorter "
             "by the same share"

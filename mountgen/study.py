@@ -15,7 +15,7 @@ from mountgen.detail.mast import detail
 from mountgen.detail.mirror import in_world
 from mountgen.detail.records import Detail
 from mountgen.errors import Fault, ShopError, SurveyError
-from mountgen.layout.families import choices, rule_of
+from mountgen.layout.families import assumed_of, choices, rule_of
 from mountgen.layout.rail_mast import MastLayout, settings_of
 from mountgen.layout.records import Setup
 from mountgen.layout.search import PLAIN, Reserve, least_frequency, most_give, most_sag, shortfall, solve
@@ -64,7 +64,7 @@ def study_of(family: Family, survey: Survey, catalogue: Catalogue, shop: Shop) -
     if why := rule_of(family).unfit(survey):
         action = f"choose one of {', '.join(choices(replace(survey, family=None)))}, or leave the key out"
         raise SurveyError([Fault("mount.family", f"'{family}', but {why}", "a family that fits", action)])
-    survey = replace(survey, family=family)
+    survey = replace(survey, family=family, assumptions=(*survey.assumptions, *assumed_of(family, survey)))
     working = working_view(survey)
     return _judged(survey, settled(working, require(working), catalogue, shop), catalogue, shop)
 

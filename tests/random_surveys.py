@@ -228,9 +228,13 @@ def _product(dice: Random, what: tuple[str, Head, float], near: float | None, *,
 
 @cache
 def study_of(seed: int, kind: str = "") -> Study:
-    """The study of a random survey, made once; `kind` is the kind of rail when that matters."""
+    """The study of a random survey as a mast on the near rail, made once; `kind` is the kind of rail when
+    that matters."""
     rails = tuple(rail for rail in RAILS if kind in ("", rail.kind))
-    return study(random_survey(seed, rails), CATALOGUE, SHOP)
+    survey = random_survey(seed, rails)
+    return study(
+        replace(survey, family="slot_rail" if survey.rail.section.slots else "rail_mast"), CATALOGUE, SHOP
+    )
 
 
 @cache

@@ -71,7 +71,7 @@ def test_a_backing_plate_is_there_exactly_where_the_bare_web_would_not_do():
     for wall in (1.2, 1.5, 1.8, 2.0, 2.5):
         scene = made(wall).scene
         layout = scene.layout
-        load = estimated_load(scene.survey, head_lever(layout.pattern, layout.settings))
+        load = estimated_load(scene.survey, head_lever(scene.survey, layout.pattern, layout.settings))
         web, _ = rail_web(scene.survey.rail, STEEL)
         columns = layout.pattern.columns
         bare = washer_stress(web, estimated_pulls(load, layout.pattern), 12.0, columns[1] - columns[0])
@@ -82,7 +82,9 @@ def test_the_estimate_is_on_the_safe_side_of_the_frame():
     """Couples of weight and hand at their longest levers, all at once, against those of every load case."""
     for name in ("seed-cartons", "compost-sacks", "seed-trays-inch"):
         scene = study(sample(name), CATALOGUE, SHOP).scene
-        guess = estimated_load(scene.survey, head_lever(scene.layout.pattern, scene.layout.settings))
+        guess = estimated_load(
+            scene.survey, head_lever(scene.survey, scene.layout.pattern, scene.layout.settings)
+        )
         for pose in scene.structure.poses:
             for foot in foot_loads(pose):
                 assert abs(foot.on_web.tilt_couple) <= guess.tilt_couple

@@ -44,7 +44,8 @@ def theirs(frame: Frame) -> FEModel3D:
         z = np.array(model.members[member.name].T()[2, :3])
         if abs(z @ np.array(ours[2])) < 0.5:
             model.members[member.name].section = model.sections[f"{member.name} b"]
-    model.def_support("rail", *[True] * 6)
+    for support in frame.supports:
+        model.def_support(support.node, *[True] * 6)
     return model
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from mountgen.asbuilt import common
 from mountgen.asbuilt.records import Finding
 from mountgen.demand import Floats
+from mountgen.layout.bridge import spans
 from mountgen.layout.records import Setup
 from mountgen.survey.records import Survey
 from mountgen.units import System, format_length, format_speed
@@ -45,15 +46,19 @@ def _scale(survey: Survey, name: Literal["post", "arm"], change: Floats) -> Iter
     """What to do where the readings of a scale change: by one amount, or by another at every product.
 
     A reading that grows by c is the same as a strip whose numbers begin c farther on: the post's higher up,
-    the arm's nearer to the line.
+    the arm's nearer to the line, a beam's nearer to the operator.
     """
     units, least = survey.units, survey.standoff.setting / 2
+    bar, inwards, outwards = "arm", "line", "operator"
+    if spans(survey):
+        bar, inwards, outwards = "beam", outwards, inwards
+    shown = (bar if name == "arm" else name).capitalize()
     if float(np.abs(change).max()) < least:
         return
     low, high = float(change.min()), float(change.max())
     if high - low >= least:
         yield (
-            f"{name.capitalize()} scale: readings change by {format_length(low, units)} to "
+            f"{shown} scale: readings change by {format_length(low, units)} to "
             f"{format_length(high, units)}, another amount at each product: use the corrected sheets."
         )
         return
@@ -61,10 +66,10 @@ def _scale(survey: Survey, name: Literal["post", "arm"], change: Floats) -> Iter
     size, more = format_length(abs(amount), units), amount > 0.0
     zero = {
         "post": f"{'raise' if more else 'lower'} the post scale's zero by {size}",
-        "arm": f"move the arm scale's zero {size} towards the {'line' if more else 'operator'}",
+        "arm": f"move the {bar} scale's zero {size} towards the {inwards if more else outwards}",
     }[name]
     yield (
-        f"{name.capitalize()} scale: use the corrected sheets, whose readings are {size} "
+        f"{shown} scale: use the corrected sheets, whose readings are {size} "
         f"{'larger' if more else 'smaller'}; or {zero} and keep the old sheets ({BOTH})."
     )
 

@@ -16,6 +16,7 @@ import numpy as np
 from mountgen.asbuilt.records import Unknown
 from mountgen.demand import Floats
 from mountgen.layout import rules
+from mountgen.layout.bridge import spans
 from mountgen.layout.play import cut_limit
 from mountgen.tolerance.causes import PLUMB_DEG, Situation
 from mountgen.tolerance.installation import saw_limit
@@ -62,7 +63,8 @@ def _scales(situation: Situation) -> Iterator[Common]:
         f"positive: the strip begins too far {{}}; strips are laid within {LAID:g} mm (rule of this project)"
     )
     yield _shift(situation, POST_SCALE, LAID, told.format("up"), up=1.0)
-    yield _shift(situation, ARM_SCALE, LAID, told.format("towards the line"), toward=-1.0)
+    inwards = "towards the operator" if spans(situation.survey) else "towards the line"
+    yield _shift(situation, ARM_SCALE, LAID, told.format(inwards), toward=-1.0)
 
 
 def _across(situation: Situation) -> Iterator[Common]:

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from mountgen.assembly.order import find_order
 from mountgen.assembly.records import Assembly, Blocked, Fastening, Move, Piece, Puzzle, Step
 from mountgen.assembly.room import Named
+from mountgen.detail.bridge import BEAM
 from mountgen.detail.exploded import CARRIED
 from mountgen.detail.records import RAILS, Detail, Instance
 from mountgen.geometry import Box, Placement
@@ -26,10 +27,14 @@ BENCH = MappingProxyType(
         "head bracket": "head bracket",
         "encoder unit": "encoder unit",
         "controller unit": "controller unit",
+        "far mast": "far post",
     }
 )
 """The groups that are made up on the bench, and what the result is called."""
-BY_ITSELF = frozenset({"arm stop"})
+BEAM_UNIT = "beam with cross plates"
+BRIDGED = MappingProxyType(dict.fromkeys(("cross joint", "far cross joint", "beam unit"), BEAM_UNIT))
+"""The same of a bridge, whose beam takes both cross plates along."""
+BY_ITSELF = frozenset({"arm stop", "far arm stop"})
 """Parts of such a group that go onto the line by themselves."""
 WISHED = (
     "backing plate",
@@ -39,9 +44,17 @@ WISHED = (
     "post",
     "post cap",
     "arm stop",
+    "far backing plate",
+    "far rail angle",
+    "far post",
+    "far post cap",
+    "far arm stop",
     "arm",
     ARM_UNIT,
+    BEAM,
+    BEAM_UNIT,
     "cross plate",
+    "far cross plate",
     "swing plate",
     "print head",
     "lead-in shoe",
@@ -148,9 +161,11 @@ def _flipped(step: Step) -> Step:
 def units_of(detail: Detail) -> Iterator[Unit]:
     """Every part in its unit, in the order wished for."""
     members: dict[str, list[Instance]] = {}
+    is_bridge = any(instance.name == BEAM for instance in detail.instances)
+    benches = {**BENCH, **BRIDGED} if is_bridge else BENCH
     for instance in detail.instances:
         if not instance.joint:
-            bench = "" if instance.name in BY_ITSELF else BENCH.get(instance.group, "")
+            bench = "" if instance.name in BY_ITSELF else benches.get(instance.group, "")
             members.setdefault(bench or instance.name, []).append(instance)
     for name in sorted(members, key=_wish):
         yield Unit(name, tuple(sorted(members[name], key=lambda instance: _wish(instance.name))))

@@ -21,11 +21,12 @@ from mountgen.demand import Floats
 from mountgen.detail.boxes import Motion, PieceBox
 from mountgen.geometry import Box
 from mountgen.layout import rules
+from mountgen.layout.bridge import both_sides
 
 RULE = "rule of this project"
 AT_THE_PRODUCT = frozenset({"print head", "lead-in shoe"})
 """What may come nearer to the product than the clearance: nozzles by the stand-off, the shoe on purpose."""
-ON_THE_RAIL = "rail mount"
+ON_THE_RAIL = frozenset({"rail mount", "far rail mount"})
 WHEEL = "measuring wheel"
 SURVEYED_BEYOND = 2.0
 """mm kept from a keepout, whose own size was measured with a tape."""
@@ -227,15 +228,18 @@ def nearest(pieces: Sequence[tuple[PieceBox, Box]], things: Sequence[tuple[str, 
 
 
 def rail_boxes(scene: Scene) -> list[tuple[str, Box]]:
-    """The mount-side rail: a box for each cover of its section."""
-    top = float(scene.survey.rail.top_above_surface)
-    return [
+    """The mount-side rail: a box for each cover of its section; under a bridge the far rail, mirrored."""
+    top, survey = float(scene.survey.rail.top_above_surface), scene.survey
+    near = [
         (
             f"rail {cover.name}",
             Box((-FAR, cover.low[0], top + cover.low[1]), (FAR, cover.high[0], top + cover.high[1])),
         )
-        for cover in scene.survey.rail.section.covers
+        for cover in survey.rail.section.covers
     ]
+    sides = [(name, both_sides(survey, box)) for name, box in near]
+    far = [(f"far {name}", box) for name, boxes in sides for box in boxes[1:]]
+    return [*near, *far]
 
 
 def bed_box(scene: Scene) -> tuple[str, Box]:
@@ -260,7 +264,7 @@ def _frame(scene: Scene) -> Check:
     """Everything against keepouts; all but what is bolted to the rail against the rail; all but the
     measuring wheel against the bed."""
     found = nearest(scene.swept(), keepout_boxes(scene))
-    off_rail = [(p, b) for p, b in scene.swept() if p.group != ON_THE_RAIL]
+    off_rail = [(p, b) for p, b in scene.swept() if p.group not in ON_THE_RAIL]
     found = min(found, nearest(off_rail, rail_boxes(scene)), key=lambda n: n.gap)
     off_bed = [(p, b) for p, b in off_rail if p.instance != WHEEL]
     found = min(found, nearest(off_bed, [bed_box(scene)]), key=lambda n: n.gap)

@@ -44,12 +44,24 @@ def _up_down(scene: Scene) -> Check:
 
 def _in_out(scene: Scene) -> Check:
     layout = scene.layout
+    if layout.far_rail is not None:
+        return _along_beam(scene)
     if layout.arm_length > rules.LONGEST_ARM:
         subject = Subject("reach_in_out", "length of arm for the farthest code", "mm", RULE)
         remedy = "move the farthest code {} mm nearer to the mount side, or take a bridge"
         return at_most(subject, layout.arm_length, rules.LONGEST_ARM, remedy)
     subject = Subject("reach_in_out", "arm left behind the cross joint at the innermost setting", "mm", RULE)
     return at_least(subject, layout.spare_in_out, TRAVEL, "lengthen the arm by {} mm")
+
+
+def _along_beam(scene: Scene) -> Check:
+    layout = scene.layout
+    if layout.arm_length > rules.LONGEST_BEAM:
+        subject = Subject("reach_in_out", "length of beam from rail to rail", "mm", RULE)
+        remedy = "take a mount on the near rail alone, or a frame of its own: the line is {} mm too wide"
+        return at_most(subject, layout.arm_length, rules.LONGEST_BEAM, remedy)
+    subject = Subject("reach_in_out", "beam left beside the ear at the extreme settings", "mm", RULE)
+    return at_least(subject, layout.spare_in_out, TRAVEL, "move the outermost code {} mm towards the middle")
 
 
 def _pose(scene: Scene) -> Check:

@@ -16,7 +16,13 @@ from mountgen.sheet.edges import edges_of
 from mountgen.sheet.tree import SheetPart, bend_corners
 
 Motion = Literal["fixed", "lift", "carriage"]
-MOTIONS: dict[str, Motion] = {"cross joint": "lift", "sliding arm": "carriage", "head bracket": "carriage"}
+MOTIONS: dict[str, Motion] = {
+    "cross joint": "lift",
+    "far cross joint": "lift",
+    "beam unit": "lift",
+    "sliding arm": "carriage",
+    "head bracket": "carriage",
+}
 """What a sub-assembly does at a changeover: stays, goes up and down, or also goes in and out."""
 
 

@@ -20,6 +20,7 @@ from mountgen.catalogue.bought import (
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail import blanks
 from mountgen.detail.blanks import X, Y, head_axes, head_point
+from mountgen.detail.bridge import beam_name, far_blanks
 from mountgen.detail.cables import cables
 from mountgen.detail.clamp import jaws
 from mountgen.detail.fasteners import Fitted, Hardware, fit
@@ -88,15 +89,15 @@ def detail(working: Survey, layout: MastLayout, catalogue: Catalogue, product: i
     bars = _bars(layout, product)
     items = [*_devices(layout, working, catalogue, product), *_hardware(joint_plans, fitted)]
     numbers, bought = _catalogued(items)
-    sheets = tuple(p.part for p in placed.values())
+    sheets = {p.part.number: p.part for p in placed.values()}
     instances = [
         *(Instance(n, p.part.number, p.placement, GROUPS[n]) for n, p in placed.items()),
-        *(Instance(part.name, part.number, place, GROUPS[part.name]) for part, place in bars),
+        *(Instance(name, part.number, place, GROUPS[name]) for name, part, place in bars),
         *(Instance(i.name, numbers[i.bought.designation], i.placement, i.group, i.joint) for i in items),
     ]
     return Detail(
-        sheets,
-        tuple(part for part, _ in bars),
+        tuple(sheets.values()),
+        tuple({part.number: part for _, part, _ in bars}.values()),
         bought,
         tuple(instances),
         tuple(_joint(plan, placed, fitted[plan.id]) for plan in joint_plans if plan.end != "none"),
@@ -114,6 +115,12 @@ GROUPS = {
     "cross plate": "cross joint",
     "arm stop": "cross joint",
     "arm": "sliding arm",
+    "far rail angle": "far rail mount",
+    "far backing plate": "far rail mount",
+    "far post": "far mast",
+    "far cross plate": "far cross joint",
+    "far arm stop": "far cross joint",
+    "beam": "beam unit",
     "ear": "head bracket",
     "swing plate": "head bracket",
     "lead-in shoe": "head bracket",
@@ -140,20 +147,30 @@ def _blanks(layout: MastLayout, survey: Survey, product: int) -> dict[str, Place
     if layout.encoder is not None:
         made.append(blanks.encoder_bracket(layout, layout.encoder))
         made.append(blanks.encoder_arm(layout.encoder, survey))
-    return {placed.part.name: placed for placed in made}
+    near = {placed.part.name: placed for placed in made}
+    return near | far_blanks(layout, survey, near)
 
 
-def _bars(layout: MastLayout, product: int) -> list[tuple[ExtrusionPart, Placement]]:
+def _bars(layout: MastLayout, product: int) -> list[tuple[str, ExtrusionPart, Placement]]:
+    """Every bar by instance, with its part and where it stands."""
     finish = "anodised, ends square and deburred"
     post = ExtrusionPart("B10", "post", layout.post, layout.post_length, layout.post.material, finish=finish)
-    arm = ExtrusionPart("B11", "arm", layout.arm, layout.arm_length, layout.arm.material, finish=finish)
+    name, length = beam_name(layout), layout.arm_length
+    arm = ExtrusionPart("B11", name, layout.arm, length, layout.arm.material, finish=finish)
     middle = layout.post_x + layout.post.size / 2
     tail, arm_z = layout.arm_tail(product), float(layout.settings.arm_z[product])
     arm_middle = layout.head.arm_x + layout.arm.size / 2
     return [
-        (post, Placement((middle, layout.post_y, layout.post_bottom))),
-        (arm, Placement((arm_middle, tail, arm_z), X, Y)),
+        *((name, post, Placement((middle, y, layout.post_bottom))) for name, y in _posts(layout)),
+        (arm.name, arm, Placement((arm_middle, tail, arm_z), X, Y)),
     ]
+
+
+def _posts(layout: MastLayout) -> Iterator[tuple[str, float]]:
+    """Every post's name and its middle across the line."""
+    yield "post", layout.post_y
+    if layout.far_post_y is not None:
+        yield "far post", layout.far_post_y
 
 
 def _devices(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int) -> Iterator[_Item]:
@@ -191,15 +208,17 @@ def _barrel_nuts(layout: MastLayout, survey: Survey, product: int) -> Iterator[_
 
 def _caps(layout: MastLayout, product: int) -> Iterator[_Item]:
     middle = layout.post_x + layout.post.size / 2
-    top = (middle, layout.post_y, layout.post_bottom + layout.post_length)
-    yield _Item("post cap", "mast", end_cap(layout.post), Placement(top), CAP)
+    high = layout.post_bottom + layout.post_length
+    for name, y in _posts(layout):
+        yield _Item(f"{name} cap", GROUPS[name], end_cap(layout.post), Placement((middle, y, high)), CAP)
     arm_x = layout.head.arm_x + layout.arm.size / 2
     arm_z = float(layout.settings.arm_z[product])
     tail = (arm_x, layout.arm_tail(product), arm_z)
-    tip = (arm_x, float(layout.settings.tip_y[product]), arm_z)
-    cap = end_cap(layout.arm)
-    yield _Item("arm cap, operator end", "sliding arm", cap, Placement(tail, X, (0.0, -1.0, 0.0)), CAP)
-    yield _Item("arm cap, line end", "sliding arm", cap, Placement(tip, X, Y), CAP)
+    tip = (arm_x, layout.arm_tail(product) + layout.arm_length, arm_z)
+    cap, name = end_cap(layout.arm), beam_name(layout)
+    ends = ("operator end", "line end" if layout.far_rail is None else "far end")
+    for end, at, way in zip(ends, (tail, tip), ((0.0, -1.0, 0.0), Y), strict=True):
+        yield _Item(f"{name} cap, {end}", GROUPS[name], cap, Placement(at, X, way), CAP)
 
 
 def _encoder_items(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[_Item]:

@@ -13,6 +13,7 @@ from mountgen.catalogue.rail_view import Slot
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Encoder, Extrusion, PatternHole, Thread
 from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point
+from mountgen.detail.bridge import with_far_side
 from mountgen.detail.clamp import clamp_joints
 from mountgen.detail.joints import (
     ArcAbout,
@@ -59,7 +60,7 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
     ]
     if layout.encoder is not None and survey.encoder is not None:
         made += _encoder(layout, layout.encoder, survey, catalogue)
-    return tuple(made)
+    return with_far_side(layout, made)
 
 
 def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:

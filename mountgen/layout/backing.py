@@ -18,8 +18,9 @@ import numpy as np
 from mountgen.catalogue.records import Material, Thread
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
+from mountgen.layout.bridge import FIXED_END_LEVER, spans
 from mountgen.layout.rail_give import rail_web, web_patch
-from mountgen.layout.rail_mast import RailPattern, Settings
+from mountgen.layout.rail_mast import RailPattern, Settings, rail_out
 from mountgen.mechanics.plate_formulas import centre_load_stress
 from mountgen.mechanics.plates import PatchLoad, Web, needed_patch
 from mountgen.survey.records import Survey
@@ -49,10 +50,14 @@ def estimated_load(survey: Survey, lever: Vec3) -> PatchLoad:
     return PatchLoad(hand, weight * y + hand * max(y, z), hand * max(x, y))
 
 
-def head_lever(pattern: RailPattern, settings: Settings) -> Vec3:
-    """Longest distances from the middle of the rail's screws to the arm's end, over all settings."""
+def head_lever(survey: Survey, pattern: RailPattern, settings: Settings) -> Vec3:
+    """Longest distances from the middle of the rail's screws to the arm's end, over all settings. Under a
+    bridge the weight's lever is that of a beam with clamped ends, which is on the safe side of a portal."""
     up = np.abs(settings.arm_z - sum(pattern.rows) / 2)
-    return sum(pattern.columns) / 2, float(np.abs(settings.tip_y).max()), float(up.max())
+    across = float(np.abs(settings.tip_y).max())
+    if spans(survey):
+        across = min(across, FIXED_END_LEVER * survey.rail.far_rail_at + rail_out(survey) + rules.POST_CLEAR)
+    return sum(pattern.columns) / 2, across, float(up.max())
 
 
 def estimated_pulls(load: PatchLoad, pattern: RailPattern) -> ScrewPulls:
@@ -98,7 +103,7 @@ def needs_backing(
     found = rail_web(survey.rail, material)
     if found is None or survey.rail.section.is_closed or pattern.flat <= 0.0 or survey.family == "rail_clamp":
         return False
-    load = estimated_load(survey, head_lever(pattern, settings))
+    load = estimated_load(survey, head_lever(survey, pattern, settings))
     pulls, apart = estimated_pulls(load, pattern), pattern.columns[1] - pattern.columns[0]
     return washer_stress(found[0], pulls, bears_on(survey, thread), apart) > material.yield_mpa / SAFETY
 
@@ -109,7 +114,7 @@ def backing_margin(survey: Survey, pattern: RailPattern, settings: Settings, mat
     found = rail_web(survey.rail, material)
     assert found is not None
     web, bottom = found
-    load = estimated_load(survey, head_lever(pattern, settings))
+    load = estimated_load(survey, head_lever(survey, pattern, settings))
     width = pattern.columns[1] - pattern.columns[0] + 2 * rules.EDGE
     low, high = (z - bottom for z in pattern.rows)
     foot = web_patch(web, width, low - rules.EDGE, high + rules.EDGE)

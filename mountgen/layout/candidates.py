@@ -19,11 +19,12 @@ from mountgen.catalogue.records import Encoder, Extrusion, Material
 from mountgen.demand import Demand, Floats
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
+from mountgen.layout.bridge import overhang, spans
 from mountgen.layout.clamp import foot_face, stands_over
 from mountgen.layout.flexibility import Body, Numbers, Three
 from mountgen.layout.fold import first_column
 from mountgen.layout.head_group import HeadGroup, head_group
-from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post, mast
+from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post
 from mountgen.layout.pattern import Face, leg_span, rail_face
 from mountgen.layout.play import LegSlots, leg_slots
 from mountgen.layout.rail_give import RailGive, rail_give
@@ -35,7 +36,6 @@ from mountgen.layout.rail_mast import (
     rail_out,
     settings_of,
 )
-from mountgen.layout.stiffness import Mast
 from mountgen.survey.records import Survey
 
 PLATES = (3.0, 4.0, 5.0)
@@ -162,6 +162,14 @@ def _frame(job: Job, head: HeadGroup, arm: Extrusion) -> Frame:
     return Frame(head, arm, SHIFTS[0], drop, settings, _poses(settings), half_z)
 
 
+def _beam_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
+    """Over both posts, with travel in hand for rails farther apart or nearer than surveyed."""
+    far = job.survey.rail.far_rail_at
+    each = [far - 2 * post_y(job.survey, p) + 2 * overhang(p, bolt_beside()) for p in job.sections]
+    result: Floats = np.ceil(by_post(each) + by_frame([0.0] * len(frames)))
+    return result
+
+
 def bolt_beside() -> float:
     """Side of a bar to the bolt beside it: half a washer and air."""
     return 7.5
@@ -185,6 +193,8 @@ def by_angle(values: Sequence[float]) -> Floats:
 
 def arm_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
     """From the innermost tip to behind the cross joint's outer bolt, with travel in hand; one row a post."""
+    if spans(job.survey):
+        return _beam_lengths(job, frames)
     beyond = bolt_beside() + rules.TNUT_END
     joint = by_post([post_y(job.survey, post) - post.size / 2 - beyond for post in job.sections])
     tip = by_frame([frame.settings.farthest for frame in frames])
@@ -193,30 +203,28 @@ def arm_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
     return result
 
 
-def mast_of(job: Job, frames: Sequence[Frame]) -> Mast:
+def plan_of(job: Job, frames: Sequence[Frame]) -> Plan:
     """Arrays that fit the shape (poses, posts, angles, frames)."""
     survey = job.survey
     head_kg = by_frame([_head_kg(job, frame) for frame in frames])
     controller = survey.controller
     box_kg = controller.mass_kg + BRACKET_KG
-    return mast(
-        Plan(
-            post=_post_plan(job, frames),
-            arm=_arm_plan(job, frames),
-            bracket=_bracket_plan(job, frames),
-            box=_box_plan(job, frames),
-            rail=job.rail,
-            joining=survey.joining,
-            sheet=job.sheet,
-            bar=job.bar,
-            head_kg=head_kg,
-            head_inertia=_box_inertia(head_kg, (survey.head.depth,) * 3),
-            root_kg=post_kg(job, frames) / 4 + CROSS_KG,
-            arm_kg=arm_kg(job, frames),
-            box_kg=box_kg,
-            box_inertia=_box_inertia(box_kg, (controller.width, controller.depth, controller.height)),
-            wheel=_wheel(job, frames),
-        )
+    return Plan(
+        post=_post_plan(job, frames),
+        arm=_arm_plan(job, frames),
+        bracket=_bracket_plan(job, frames),
+        box=_box_plan(job, frames),
+        rail=job.rail,
+        joining=survey.joining,
+        sheet=job.sheet,
+        bar=job.bar,
+        head_kg=head_kg,
+        head_inertia=_box_inertia(head_kg, (survey.head.depth,) * 3),
+        root_kg=post_kg(job, frames) / 4 + CROSS_KG,
+        arm_kg=arm_kg(job, frames),
+        box_kg=box_kg,
+        box_inertia=_box_inertia(box_kg, (controller.width, controller.depth, controller.height)),
+        wheel=_wheel(job, frames),
     )
 
 

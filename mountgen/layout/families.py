@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from mountgen.layout import clamp
-from mountgen.survey.records import Family, Survey
+from mountgen.survey.records import Assumption, Family, Survey
 
 Unfit = Callable[[Survey], str | None]
 """Why a line cannot carry a family whatever its numbers; None where it can."""
@@ -39,12 +39,21 @@ def _with_slots(survey: Survey) -> str | None:
     return None
 
 
+def _any_rail(_: Survey) -> str | None:
+    """What screws hold to one rail they hold to both: T-nuts where the rails have slots."""
+    return None
+
+
 FAMILIES: tuple[FamilyRule, ...] = (
     FamilyRule("slot_rail", "slot-rail mast", "by T-nuts in the rail's own slots", "clamped", _with_slots),
     FamilyRule("rail_mast", "rail mast", "by screws through the rail's web", "bolted", _without_slots),
     FamilyRule("rail_clamp", "rail clamp", "by jaws over and under the rail", "clamped", clamp.unfit),
+    FamilyRule("bridge", "bridge", "by screws through the webs of both side rails", "bolted", _any_rail),
 )
 """In the order in which they are tried: the stiffest and lightest first (common practice)."""
+
+FAR_RAIL = "rail.far_rail"
+"""Key of what a bridge assumes: there is no such key in a survey."""
 
 USUAL: Family = "rail_mast"
 
@@ -56,6 +65,14 @@ def rule_of(family: Family) -> FamilyRule:
 def is_allowed(rule: FamilyRule, survey: Survey) -> bool:
     """Whether the line's owner allows it; T-nuts in a rail's own slots harm nothing and need no leave."""
     return rule.attach in survey.rail.attach or rule.name == "slot_rail"
+
+
+def assumed_of(family: Family, survey: Survey) -> tuple[Assumption, ...]:
+    """What a family takes for granted of a line beyond its survey."""
+    if family != "bridge" or any(one.key == FAR_RAIL for one in survey.assumptions):
+        return ()
+    reason = "only the near rail was surveyed; measure profile, height and what is in the way at the far one"
+    return (Assumption(FAR_RAIL, "the near rail's profile, mirrored, at the same height", reason),)
 
 
 def choices(survey: Survey) -> tuple[Family, ...]:

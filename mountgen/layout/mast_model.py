@@ -5,7 +5,7 @@ All numbers of a `Plan` are arrays that fit each other; mm, MPa, kg, working vie
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from mountgen.catalogue.records import Material
 from mountgen.demand import Floats
 from mountgen.layout import rules
 from mountgen.layout.flexibility import Body, Numbers, Spring, Three, bar, joint
+from mountgen.layout.portal import Portal, mirrored
 from mountgen.layout.rail_give import RailGive
 from mountgen.layout.stiffness import Mast
 from mountgen.mechanics.beams import torsion_constant_rectangle
@@ -111,7 +112,7 @@ def mast(plan: Plan) -> Mast:
     post, arm, box = plan.post, plan.arm, plan.box
     foot_z = (np.asarray(post.leg_low) + post.leg_high) / 2
     meeting = np.minimum(box.z, arm.z)
-    to_root = (*_post(plan, meeting, arm.z), *_arm(plan))
+    to_root = (*_post(plan, meeting, arm.z), *_cross(plan))
     return Mast(
         foot=(*_rail(plan), *_angle(plan, foot_z)),
         shared=_post(plan, foot_z, meeting),
@@ -126,6 +127,7 @@ def mast(plan: Plan) -> Mast:
         wheel=plan.wheel,
         nozzle=_in_world(plan.bracket, (0.0, 0.0, 0.0)),
         tilt_deg=plan.bracket.tilt_deg,
+        reach=_arm(plan),
     )
 
 
@@ -182,33 +184,46 @@ def _post(plan: Plan, low: Numbers, high: Numbers) -> tuple[Spring, ...]:
     return bar(*ends, np.asarray(high) - low, (bend, bend, twist))
 
 
-def _arm_end(plan: Plan) -> Numbers:
+def portal(plan: Plan, far: float) -> Portal:
+    """The plan as a bridge: `far` is y of the far rail's outer face, the plan's arm is the beam."""
+    ear, near = arm_end(plan), mast(plan)
+    tip = far - np.asarray(ear) + np.asarray(ear_width(plan)) / 2
+    other = mast(replace(plan, arm=replace(plan.arm, tip_y=tip)))
+    beam = Body((plan.arm.x, ear, plan.arm.z), plan.arm_kg)
+    return Portal(replace(near, arm=beam), mirrored(other, far))
+
+
+def arm_end(plan: Plan) -> Numbers:
     """y of the middle of the ear's screws."""
-    return plan.arm.tip_y - _ear_width(plan) / 2
+    return plan.arm.tip_y - ear_width(plan) / 2
 
 
-def _ear_width(plan: Plan) -> Numbers:
+def ear_width(plan: Plan) -> Numbers:
     return plan.bracket.lock + 2 * rules.PIVOT_EDGE
 
 
+def _cross(plan: Plan) -> tuple[Spring, ...]:
+    """Both joints of the cross plate."""
+    at: Three = (plan.post.x - plan.post.size / 2, plan.post.y, plan.arm.z)
+    return joint(at, plan.joining.tslot_stiffness), joint(at, plan.joining.tslot_stiffness)
+
+
 def _arm(plan: Plan) -> tuple[Spring, ...]:
-    """Both joints of the cross plate, then the arm to its end."""
-    post, arm, material = plan.post, plan.arm, plan.bar
-    x, y, end = post.x - post.size / 2, post.y, _arm_end(plan)
+    """The arm from its root to its end."""
+    y, arm, material, end = plan.post.y, plan.arm, plan.bar, arm_end(plan)
     bend, twist = 1 / (material.e_mpa * arm.inertia), 1 / (material.g_mpa * arm.torsion)
-    cross = joint((x, y, arm.z), plan.joining.tslot_stiffness)
     ends: tuple[Three, Three] = ((arm.x, y, arm.z), (arm.x, end, arm.z))
-    return (cross, cross, *bar(*ends, np.abs(end - np.asarray(y)), (bend, twist, bend)))
+    return bar(*ends, np.abs(end - np.asarray(y)), (bend, twist, bend))
 
 
 def _bracket(plan: Plan) -> tuple[Spring, ...]:
     """Joint to the arm, ear, pivot and lock, swing plate's two flanges, joint to the head."""
     arm, head, joining = plan.arm, plan.bracket, plan.joining
-    y, x = _arm_end(plan), head.swing_x + 1.5 * np.asarray(head.plate)
+    y, x = arm_end(plan), head.swing_x + 1.5 * np.asarray(head.plate)
     pivot = _in_world(head, (0.0, head.pivot_u, head.pivot_n - head.lock / 2))
     top = arm.z - arm.size / 2
     drop = np.maximum(top - pivot[2], 1.0)
-    twist, strong, weak = _strip(plan, _ear_width(plan), head.plate, 0.0, drop)
+    twist, strong, weak = _strip(plan, ear_width(plan), head.plate, 0.0, drop)
     ear = bar((x, y, top), (x, y, top - drop), drop, (strong, weak, twist))
     return (
         joint((x, y, top), joining.tslot_stiffness),

@@ -10,6 +10,7 @@ from mountgen.catalogue.rail_view import Span
 from mountgen.catalogue.records import Thread
 from mountgen.geometry import Box
 from mountgen.layout import clamp, rules
+from mountgen.layout.bridge import both_sides
 from mountgen.layout.fold import first_column, leg_edge
 from mountgen.layout.play import LegSlots, backing_hole, leg_slots
 from mountgen.layout.rail_mast import RailPattern
@@ -151,7 +152,8 @@ def _raised(survey: Survey, span: Span) -> Span:
 
 def _keepout_air(survey: Survey, box: Box) -> float:
     """How far a box keeps from every keepout beyond what it needs."""
-    gaps = (_box_of(keepout).gap(box) for keepout in survey.rail.keepouts)
+    boxes = both_sides(survey, box)
+    gaps = (_box_of(keepout).gap(one) for keepout in survey.rail.keepouts for one in boxes)
     return min(gaps, default=math.inf) - rules.HOLE_AIR
 
 

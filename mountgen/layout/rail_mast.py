@@ -15,10 +15,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mountgen.catalogue.records import Extrusion
 from mountgen.demand import Demand, Floats
 from mountgen.layout import rules
+from mountgen.layout.bridge import spans
 from mountgen.layout.clamp import Clamp
 from mountgen.layout.head_group import HeadGroup
 from mountgen.survey.records import Family, Survey
@@ -114,11 +116,18 @@ class MastLayout:
     backing_margin: float = rules.EDGE
     """mm that the backing plate reaches past the outermost screws."""
     clamp: Clamp | None = None
+    far_rail: float | None = None
+    """y of the far rail's outer face where the arm is a bridge's beam to a second post there."""
 
     @property
     def leg_y(self) -> float:
         """y of the face that the rail angle's leg lies on."""
         return self.clamp.face_y if self.clamp else 0.0
+
+    @property
+    def far_post_y(self) -> float | None:
+        """Middle of the far post across the line; None where there is none."""
+        return None if self.far_rail is None else self.far_rail - self.post_y
 
     @property
     def cross_x(self) -> float:
@@ -139,12 +148,19 @@ class MastLayout:
 
     @property
     def spare_in_out(self) -> float:
-        """Arm left behind the cross joint at the innermost setting, mm."""
+        """Arm left behind the cross joint at the innermost setting, mm; of a beam the least that is left
+        beside the ear."""
+        if self.far_rail is not None:
+            tail, tip = self.arm_tail(0), self.settings.tip_y
+            near = float(tip.min()) - self.head.ear_back - rules.PIVOT_EDGE - tail
+            return min(near, tail + self.arm_length - float(tip.max()))
         joint = self.post_y - self.cross_bolts[0] - rules.TNUT_END
         return joint - (self.settings.farthest - self.arm_length)
 
     def arm_tail(self, product: int) -> float:
-        """y of the arm's operator end at a product's setting."""
+        """y of the arm's operator end at a product's setting; a beam stays where it is."""
+        if self.far_rail is not None:
+            return self.post_y - self.cross_bolts[0] - rules.TNUT_END - rules.SETTING_MARGIN
         return float(self.settings.tip_y[product]) - self.arm_length
 
 
@@ -205,14 +221,16 @@ def least_drop(survey: Survey, demand: Demand, head: HeadGroup, arm: Extrusion, 
     lowest = float(settings.pivot_z.min())
     rail_top = survey.rail.top_above_surface
     above_rail = rail_top + rules.CLEAR + half_z + rules.SETTING_MARGIN - lowest
-    drops = [screws, above_rail, _drop_over_products(demand, settings, arm)]
+    over = settings.tip_y > demand.near_y - rules.PRODUCT_CLEAR
+    drops = [screws, above_rail, _drop_over_products(demand, settings, arm, over | spans(survey))]
     guides = survey.guides
-    if guides is not None and settings.farthest > guides.near_y - guides.depth - rules.CLEAR:
+    reach = math.inf if spans(survey) else settings.farthest
+    if guides is not None and reach > guides.near_y - guides.depth - rules.CLEAR:
         drops.append(guides.z[1] + rules.CLEAR + arm.size / 2 - lowest)
     return float(np.ceil(max(drops)))
 
 
-def _drop_over_products(demand: Demand, settings: Settings, arm: Extrusion) -> float:
-    over = settings.tip_y > demand.near_y - rules.PRODUCT_CLEAR
+def _drop_over_products(demand: Demand, settings: Settings, arm: Extrusion, over: NDArray[np.bool_]) -> float:
+    """`over` tells at which settings the arm stands over its product."""
     need = demand.height + rules.PRODUCT_CLEAR + arm.size / 2 - settings.pivot_z
     return float(np.where(over, need, 0.0).max())

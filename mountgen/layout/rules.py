@@ -79,6 +79,10 @@ LONGEST_POST = 1000.0
 LONGEST_ARM = 800.0
 """An arm longer than this is another kind of mount (rule of this project)."""
 
+LONGEST_BEAM = 2000.0
+"""A bridge's beam longer than this asks for a frame of its own, not for a line's side rails (rule of this
+project)."""
+
 TALLEST_LEG = 130.0
 """The rail angle's height is not taken larger than this."""
 

@@ -21,6 +21,7 @@ from mountgen.demand import Demand, Floats
 from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.backing import backing_margin, needs_backing
+from mountgen.layout.bridge import feet, longest_arm, spans
 from mountgen.layout.candidates import (
     SHIFTS,
     Frame,
@@ -34,7 +35,6 @@ from mountgen.layout.candidates import (
     encoder_pivot_z,
     frames_of,
     job_of,
-    mast_of,
     post_kg,
     post_length,
     post_top,
@@ -43,10 +43,11 @@ from mountgen.layout.candidates import (
     wheel_radius,
 )
 from mountgen.layout.clamp import Clamp, clamp_of, stands_over
+from mountgen.layout.estimate import Estimate, estimate_of
 from mountgen.layout.families import USUAL
 from mountgen.layout.pattern import rail_pattern
 from mountgen.layout.rail_mast import EncoderPlace, MastLayout, RailPattern
-from mountgen.layout.stiffness import Swinging, first_frequency, give, head_frequency, picked, sag
+from mountgen.layout.stiffness import Picker
 from mountgen.mechanics.timing import roller_pass_frequency
 from mountgen.survey.records import Survey
 
@@ -118,7 +119,7 @@ def shortfall(survey: Survey, layout: MastLayout, reserve: Reserve = PLAIN) -> f
         float(layout.give.max()) * reserve.give / max(most_give(survey), 1e-9),
         least_frequency(survey) * reserve.frequency / layout.first_frequency_hz,
         layout.post_length / rules.LONGEST_POST,
-        layout.arm_length / rules.LONGEST_ARM,
+        layout.arm_length / longest_arm(survey),
     )
     return sum(max(ratio - 1, 0.0) for ratio in ratios)
 
@@ -186,7 +187,7 @@ class _Field:
     """All candidates as arrays of (frames, posts, angles): kg, and what they use of each limit."""
 
     survey: Survey
-    swinging: Swinging
+    estimate: Estimate
     masses: Floats
     change: Floats
     moved: Floats
@@ -204,25 +205,26 @@ class _Field:
     def slowness(self, places: NDArray[np.intp]) -> Floats:
         """The least frequency over that of a few candidates, by their place in the flat array."""
         frames, posts, angles = np.unravel_index(places, self.masses.shape)
-        few = picked(self.swinging, posts, angles, frames)
-        result: Floats = least_frequency(self.survey) / first_frequency(few).min(axis=0)
+        found = self.estimate.few_frequencies(Picker(posts, angles, frames))
+        result: Floats = least_frequency(self.survey) / found.min(axis=0)
         return result
 
 
 def _field(job: Job, frames: Sequence[Frame]) -> _Field:
-    survey, mast = job.survey, mast_of(job, frames)
+    survey, estimate, posts = job.survey, estimate_of(job, frames), feet(job.survey)
+    quick = estimate.quick
     longest = by_frame([post_length(job, frame) for frame in frames])[0] / rules.LONGEST_POST
-    widest = arm_lengths(job, frames)[0] / rules.LONGEST_ARM
+    widest = arm_lengths(job, frames)[0] / longest_arm(survey)
     lacking = np.maximum(longest - 1, 0) + np.maximum(widest - 1, 0) + NO_PLACE * job.misfit
-    masses = (post_kg(job, frames) + arm_kg(job, frames))[0] + sheet_kg(job, frames)
-    change = np.ptp(sag(mast), axis=0) / max(most_sag(survey), 1e-9)
-    moved = give(mast, survey.joining.hand_force).max(axis=0) / max(most_give(survey), 1e-9)
-    swing = least_frequency(survey) / head_frequency(mast.swinging).min(axis=0) * (1.0 - ROUNDING)
+    masses = (posts * post_kg(job, frames) + arm_kg(job, frames))[0] + posts * sheet_kg(job, frames)
+    change = np.ptp(quick.sag, axis=0) / max(most_sag(survey), 1e-9)
+    moved = quick.give.max(axis=0) / max(most_give(survey), 1e-9)
+    swing = least_frequency(survey) / quick.head_frequency.min(axis=0) * (1.0 - ROUNDING)
     masses, change, moved, others, swing = (
         np.moveaxis(np.broadcast_to(values, masses.shape), -1, 0)
         for values in (masses, change, moved, lacking, swing)
     )
-    return _Field(survey, mast.swinging, masses, change, moved, others, swing)
+    return _Field(survey, estimate, masses, change, moved, others, swing)
 
 
 @dataclass(frozen=True)
@@ -289,7 +291,7 @@ def _layout(job: Job, candidate: _Candidate) -> MastLayout:
     bottom = pattern.leg_z[0] - max(0.0, post.nut_length / 2 + 1.0 - rules.EDGE)
     beside = bolt_beside()
     alone = chosen(job, post, candidate.angle, pattern)
-    mast = mast_of(alone, [frame])
+    estimate = estimate_of(alone, [frame])
     return MastLayout(
         family=survey.family or USUAL,
         post=post,
@@ -311,10 +313,11 @@ def _layout(job: Job, candidate: _Candidate) -> MastLayout:
         controller_z=controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,
         mass_kg=candidate.mass,
-        sag=sag(mast)[:, 0, 0, 0],
-        give=give(mast, survey.joining.hand_force)[:, 0, 0, 0],
-        first_frequency_hz=float(first_frequency(mast.swinging)[:, 0, 0, 0].min()),
         clamp=_clamp(job, pattern, candidate.angle),
+        sag=estimate.quick.sag[:, 0, 0, 0],
+        give=estimate.quick.give[:, 0, 0, 0],
+        first_frequency_hz=float(estimate.first_frequency[:, 0, 0, 0].min()),
+        far_rail=survey.rail.far_rail_at if spans(survey) else None,
     )
 
 

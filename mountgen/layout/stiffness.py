@@ -7,6 +7,7 @@ agree within the bands below.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
 
@@ -80,13 +81,15 @@ class Mast:
     wheel: Body
     nozzle: Three
     tilt_deg: Floats
+    reach: tuple[Spring, ...] = ()
+    """The arm from its root to the ear, after `to_root`."""
 
     @cached_property
     def swinging(self) -> Swinging:
         """The same with its chains summed up."""
         to_foot = chain(self.foot)
         to_post = to_foot + chain(self.shared)
-        to_root = to_post + chain(self.to_root)
+        to_root = to_post + chain(self.to_root) + chain(self.reach)
         ends = (to_root + chain(self.to_head), to_post + chain(self.to_box))
         return Swinging(
             to_foot, to_post, to_root, *ends, self.head, self.root, self.arm, self.box, self.wheel
@@ -108,10 +111,11 @@ def sag(mast: Mast) -> Floats:
 
 def _down(mast: Mast, springs: Chain, body: Body) -> Floats:
     """Stand-off that a body pulled up by its own weight would add."""
-    return _standoff(mast, moved(springs, body.at, mast.nozzle, 2)) * body.kg * rules.GRAVITY
+    return standoff(mast, moved(springs, body.at, mast.nozzle, 2)) * body.kg * rules.GRAVITY
 
 
-def _standoff(mast: Mast, motion: Three) -> Floats:
+def standoff(mast: Mast, motion: Three) -> Floats:
+    """mm of a motion out of the nozzle face."""
     tilt = np.radians(mast.tilt_deg)
     result: Floats = motion[1] * np.cos(tilt) - motion[2] * np.sin(tilt)
     return result
@@ -120,7 +124,7 @@ def _standoff(mast: Mast, motion: Three) -> Floats:
 def give(mast: Mast, hand: float) -> Floats:
     """mm that a leaning hand (N) moves the nozzles in the stand-off direction, whichever way it leans."""
     whole = mast.swinging.to_head
-    moves = [np.abs(_standoff(mast, moved(whole, mast.hand_at, mast.nozzle, axis))) for axis in range(3)]
+    moves = [np.abs(standoff(mast, moved(whole, mast.hand_at, mast.nozzle, axis))) for axis in range(3)]
     result: Floats = hand * np.maximum(np.maximum(moves[0], moves[1]), moves[2])
     return result
 
@@ -149,45 +153,56 @@ def _alone(whole: Chain, body: Body) -> Floats:
     return result
 
 
-def picked(swinging: Swinging, posts: Indices, angles: Indices, frames: Indices) -> Swinging:
+class Picker:
     """A few candidates of many whose arrays fit (poses, posts, angles, frames): arrays of (poses, few)."""
-    seen: dict[int, Numbers] = {}
-    wheres: dict[tuple[int, ...], Indices] = {}
 
-    def where(sizes: tuple[int, ...]) -> Indices:
+    def __init__(self, posts: Indices, angles: Indices, frames: Indices) -> None:
+        self._places = (posts, angles, frames)
+        self._seen: dict[int, Numbers] = {}
+        self._wheres: dict[tuple[int, ...], Indices] = {}
+
+    def _where(self, sizes: tuple[int, ...]) -> Indices:
         """Places in the flat array of posts, angles and frames, each of them at least one."""
-        if sizes not in wheres:
-            places = zip((posts, angles, frames), sizes, strict=True)
-            wheres[sizes] = np.ravel_multi_index([p if size > 1 else 0 * p for p, size in places], sizes)
-        return wheres[sizes]
+        if sizes not in self._wheres:
+            places = zip(self._places, sizes, strict=True)
+            self._wheres[sizes] = np.ravel_multi_index([p if n > 1 else 0 * p for p, n in places], sizes)
+        return self._wheres[sizes]
 
-    def number(value: Numbers) -> Numbers:
+    def number(self, value: Numbers) -> Numbers:
         if not isinstance(value, np.ndarray):
             return value
-        if id(value) not in seen:
+        if id(value) not in self._seen:
             whole = value.reshape((1,) * (4 - value.ndim) + value.shape)
-            seen[id(value)] = whole.reshape(len(whole), -1)[:, where(whole.shape[1:])]
-        return seen[id(value)]
+            self._seen[id(value)] = whole.reshape(len(whole), -1)[:, self._where(whole.shape[1:])]
+        return self._seen[id(value)]
 
-    def three(values: Three) -> Three:
-        return values if values is NOTHING else (number(values[0]), number(values[1]), number(values[2]))
+    def three(self, values: Three) -> Three:
+        if values is NOTHING:
+            return values
+        return self.number(values[0]), self.number(values[1]), self.number(values[2])
 
-    def springs(whole: Chain) -> Chain:
-        x, y, z = (About(*(number(getattr(a, f.name)) for f in fields(a))) for a in whole.about)
-        return Chain((x, y, z), three(whole.push))
+    def chain(self, whole: Chain) -> Chain:
+        x, y, z = (About(*(self.number(getattr(a, f.name)) for f in fields(a))) for a in whole.about)
+        return Chain((x, y, z), self.three(whole.push))
 
-    def body(one: Body) -> Body:
-        return Body(three(one.at), number(one.kg), three(one.inertia))
+    def springs(self, springs: Sequence[Spring]) -> tuple[Spring, ...]:
+        return tuple(Spring(self.three(s.at), self.three(s.turn), self.three(s.push)) for s in springs)
 
+    def body(self, one: Body) -> Body:
+        return Body(self.three(one.at), self.number(one.kg), self.three(one.inertia))
+
+
+def picked(swinging: Swinging, few: Picker) -> Swinging:
+    """A few candidates."""
     return Swinging(
-        to_foot=springs(swinging.to_foot),
-        to_post=springs(swinging.to_post),
-        to_root=springs(swinging.to_root),
-        to_head=springs(swinging.to_head),
-        to_box=springs(swinging.to_box),
-        head=body(swinging.head),
-        root=body(swinging.root),
-        arm=body(swinging.arm),
-        box=body(swinging.box),
-        wheel=body(swinging.wheel),
+        to_foot=few.chain(swinging.to_foot),
+        to_post=few.chain(swinging.to_post),
+        to_root=few.chain(swinging.to_root),
+        to_head=few.chain(swinging.to_head),
+        to_box=few.chain(swinging.to_box),
+        head=few.body(swinging.head),
+        root=few.body(swinging.root),
+        arm=few.body(swinging.arm),
+        box=few.body(swinging.box),
+        wheel=few.body(swinging.wheel),
     )

@@ -10,11 +10,12 @@ from pathlib import Path
 
 from mountgen.layout.readings import Readings, ScaleZero, arm_zero, post_zero, readings
 from mountgen.package.changeover_groups import Group, groups_of
+from mountgen.package.mount_words import words_of
 from mountgen.study import Study
 from mountgen.survey.records import Survey
 
 SHEET, TABLE, STRIPS = "changeover.pdf", "changeover.csv", "scale-strips.pdf"
-HEADS = ("Mark", "Product", "Post scale mm", "Arm scale mm", "Tilt stop deg", "Sensor mm", "Code delay mm")
+HEADS = ("Mark", "Product", "Post scale mm", "{} scale mm", "Tilt stop deg", "Sensor mm", "Code delay mm")
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,9 @@ def changeover_csv(plan: Changeover) -> str:
 
     stream = StringIO()
     writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC)
-    writer.writerow([*HEADS, harmless(f"Survey {plan.survey.name}, issued {plan.issued}")])
+    arm = words_of(plan.survey).arm.capitalize()
+    told = f"Survey {plan.survey.name}, issued {plan.issued}"
+    writer.writerow([*(head.format(arm) for head in HEADS), harmless(told)])
     names = plan.readings.names
     for group in plan.groups:
         numbers = [round(n, 3) for n in (group.post, group.arm, group.tilt_deg, plan.sensor, group.delay)]

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from mountgen.package.changeover import TABLE, Changeover
 from mountgen.package.changeover_groups import Group, in_day_order, moves, total_travel
 from mountgen.package.drawing_words import plain
+from mountgen.package.mount_words import words_of
 from mountgen.package.scale_strip import zero_words
 from mountgen.package.svg_text import displayable
 from mountgen.package.typeset import typeset
@@ -21,21 +22,13 @@ PAPERS: dict[System, str] = {"mm": "a4", "in": "us-letter"}
 
 CAUTIONS = (
     "Stop the line and lock it out before you reach in. Try to start it before you trust the lock.",
-    "The arm may drop when the cross joint is loosened: see that the arm stop sits tight under it, and hold "
-    "the arm.",
-    "Pinch points: between head and product, under the cross joint, along post and arm.",
     "The line owner's procedure goes before this sheet.",
 )
 STEPS = (
     "Disable the trigger. Lock the line out.",
-    "Going up: hold the arm, loosen the cross joint, raise it to the reading, tighten it, bring the arm stop "
-    "up under it. Going down: first set the arm stop with its top at the new reading, then lower the joint "
-    "onto it.",
-    "Set the arm scale, then the tilt stop. Tighten every screw that was loosened.",
     "Enter sensor distance and code delay. Check the stand-off with a gauge.",
     "Remove the lock by the owner's procedure, enable the trigger, read a test print.",
 )
-HEADS = ("", "Product", "Post scale", "Arm scale", "Tilt stop", "Sensor", "Code delay", "Move")
 
 
 def changeover_pdf(plan: Changeover) -> bytes:
@@ -44,17 +37,18 @@ def changeover_pdf(plan: Changeover) -> bytes:
 
 def changeover_data(plan: Changeover) -> dict[str, object]:
     """Everything on the sheet as text the fonts can show, ready to be set."""
-    survey, groups = plan.survey, plan.groups
+    survey, groups, told = plan.survey, plan.groups, words_of(plan.survey)
+    scale = f"{told.arm.capitalize()} scale"
     return {
         "title": displayable(f"Changeover: {survey.name}"),
         "issued": displayable(plan.issued),
         "paper": PAPERS[survey.units],
         "note": displayable(plan.note),
-        "cautions": CAUTIONS,
-        "steps": STEPS,
-        "scales": zero_words(plan.post_zero, plan.arm_zero, survey.units),
+        "cautions": (*CAUTIONS[:1], told.drops, told.pinch, *CAUTIONS[1:]),
+        "steps": (*STEPS[:1], told.up_and_down, told.across, *STEPS[1:]),
+        "scales": zero_words(plan),
         "standoff": f"Stand-off, nozzle plate to product: {_target(survey)}.",
-        "heads": HEADS,
+        "heads": ("", "Product", "Post scale", scale, "Tilt stop", "Sensor", "Code delay", "Move"),
         "tables": [*_day_table(plan), _table(plan, "Every product", _listed(plan), groups)],
         "more": _more(plan),
     }

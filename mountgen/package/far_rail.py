@@ -11,8 +11,9 @@ TURNED: dict[Flow, Flow] = {"left_to_right": "right_to_left", "right_to_left": "
 
 
 def seen_from_behind(survey: Survey) -> Survey:
-    """The site after half a turn about the upright axis: what was far is near, right is left."""
-    line, rail = survey.line, survey.rail
+    """The site after half a turn about the upright axis: what was far is near, right is left. What lies on
+    the near half of the line is no mark on the far rail and stays out."""
+    line, rail, far = survey.line, survey.rail, survey.rail.far_rail_at
     return replace(
         survey,
         line=replace(line, flow=TURNED[line.flow], first_roller_at=-line.first_roller_at),
@@ -20,7 +21,7 @@ def seen_from_behind(survey: Survey) -> Survey:
             rail,
             free_from=-rail.free_to,
             free_to=-rail.free_from,
-            keepouts=tuple(_turned(keepout, rail.far_rail_at) for keepout in rail.keepouts),
+            keepouts=tuple(_turned(one, far) for one in rail.keepouts if one.y[1] > far / 2),
         ),
     )
 

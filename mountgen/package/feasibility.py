@@ -14,6 +14,7 @@ from mountgen.checks.records import Check
 from mountgen.package.drawing_words import MM_PER_INCH, plain
 from mountgen.package.feasibility_scene import line_boxes, scene_pictures
 from mountgen.package.holding import holding_section
+from mountgen.package.mount_words import words_of
 from mountgen.package.records import Findings, SceneBox
 from mountgen.package.slope import slope_in_words
 from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
@@ -240,7 +241,8 @@ def _settings(findings: Findings) -> str:
         values.insert(3, f"{plain(s.tilt_deg, 1)}°")
         cells = "".join(f"<td>{value}</td>" for value in values)
         rows.append(f'<tr><th scope="row">{escape(s.product)}</th>{cells}</tr>\n')
-    heads = ("Product", "Delay", "Post scale", "Arm scale", "Tilt", "Stand-off")
+    arm = words_of(findings.survey).arm.capitalize()
+    heads = ("Product", "Delay", "Post scale", f"{arm} scale", "Tilt", "Stand-off")
     hidden = len(setup.products) - MOST_PRODUCTS
     more = f"<p>And {hidden} more, all in manifest.json.</p>\n" if hidden > 0 else ""
     return _section("Settings for each product", _table(heads, "".join(rows), "settings") + more)

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from mountgen.layout.bridge import spans
 from mountgen.layout.readings import ScaleZero
 from mountgen.package.changeover import Changeover
 from mountgen.package.changeover_groups import Group, mark_of
+from mountgen.package.mount_words import words_of
 from mountgen.package.svg_text import text_width
 from mountgen.survey.records import Survey
 from mountgen.units import System, format_length
@@ -73,21 +75,22 @@ class Strips:
 
 
 def strips_of(plan: Changeover) -> Strips:
-    """Both strips of a mount, with a mark for every reading."""
+    """The strips of a mount, with a mark for every reading."""
     post = _strip("post", plan.post_zero, [g.post for g in plan.groups], plan.groups)
-    arm = _strip("arm", plan.arm_zero, [g.arm for g in plan.groups], plan.groups)
-    how = zero_words(plan.post_zero, plan.arm_zero, plan.survey.units)
-    return Strips(plan.survey, plan.issued, (post, arm), how, _legend(plan, post.unmarked + arm.unmarked))
+    arm = _strip(words_of(plan.survey).arm, plan.arm_zero, [g.arm for g in plan.groups], plan.groups)
+    posts = (post, replace(post, name="far post")) if spans(plan.survey) else (post,)
+    legend = _legend(plan, post.unmarked + arm.unmarked)
+    return Strips(plan.survey, plan.issued, (*posts, arm), zero_words(plan), legend)
 
 
-def zero_words(post: ScaleZero, arm: ScaleZero, units: System) -> tuple[str, ...]:
+def zero_words(plan: Changeover) -> tuple[str, ...]:
     """Where each scale begins, which edge reads it, and where its strip goes."""
-    begins, end = _place(post.begins_at, units), _place(arm.begins_at, units)
+    told, units = words_of(plan.survey), plan.survey.units
+    begins, end = (_place(zero.begins_at, units) for zero in (plan.post_zero, plan.arm_zero))
     return (
-        f"Post scale: {begins} is the post's sawn lower end. It is read at the underside of the cross plate; "
-        "the strip goes on the post's face towards the operator.",
-        f"Arm scale: {end} is the arm's sawn operator end (without its cap). It is read at the cross plate's "
-        "edge on the operator's side; the strip goes on the arm's upper face.",
+        f"Post scale: {begins} is {told.post_zero}. It is read at the underside of the cross plate; "
+        f"{told.post_strip}",
+        f"{told.arm.capitalize()} scale: {end} is {told.arm_zero}. It is read {told.arm_read}",
     )
 
 

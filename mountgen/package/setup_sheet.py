@@ -5,6 +5,7 @@ from __future__ import annotations
 from mountgen.detail.records import Joint
 from mountgen.mechanics.preload import PreloadRange
 from mountgen.package.cut_sheet import edition
+from mountgen.package.mount_words import words_of
 from mountgen.package.records import Dossier
 from mountgen.package.setup_picture import distance_picture
 from mountgen.package.setup_sheet_advice import aligning, commissioning, faults, maintenance, spares, wiring
@@ -18,8 +19,6 @@ from mountgen.survey.records import Survey
 CAUTIONS = (
     "Lock the line out by the line owner's procedure before you drill, fit or reach in. Try to start it "
     "before you trust the lock.",
-    "Stored energy: let air, springs and raised loads come to rest; the arm drops when the post's joint is "
-    "loosened above its stop.",
     "Pinch points: between head and product, between encoder wheel and belt, along every adjustment.",
     "Sharp edges: wear gloves until every cut edge is broken.",
     "Earthing: bond rail, mount, head and controller to protective earth before the supply is connected.",
@@ -37,12 +36,12 @@ NEWTON_PER_LBF = 4.4482
 
 def set_up_data(dossier: Dossier) -> dict[str, object]:
     """Everything on the sheet as text, ready to be set."""
-    survey = dossier.survey
+    survey, told = dossier.survey, words_of(dossier.survey)
     return {
         "title": f"Set-up: {survey.name}",
         "issued": edition(dossier),
         "verdict": dossier.verdict,
-        "cautions": CAUTIONS,
+        "cautions": (*CAUTIONS[:1], told.stored, *CAUTIONS[1:]),
         "tools": tools(dossier),
         "blocks": step_blocks(dossier),
         "proven": PROVEN,
@@ -57,6 +56,7 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
         "picture_alt": "Distance from photo-eye to nozzles, and delay from leading edge to first column",
         "limits": limit_rows(dossier),
         "products": product_rows(dossier),
+        "arm_scale": f"{told.arm.capitalize()} scale",
         "scales": scales_text(dossier),
         "aligning": aligning(dossier),
         "faults": faults(dossier),

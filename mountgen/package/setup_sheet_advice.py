@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator
 
 from mountgen.package.drawing_words import plain
+from mountgen.package.mount_words import words_of
 from mountgen.package.records import Dossier
 from mountgen.package.setup_sheet_words import standing
 from mountgen.survey.records import Survey
@@ -16,7 +17,14 @@ from mountgen.units import format_length
 
 SPARES = ("photo-eye", "encoder", "measuring wheel", "encoder spring", "pin", "end cap")
 """Names of bought parts, or parts of them, that wear or get lost (common practice)."""
-BY_HAND_OFTEN = ("cross plate to post", "cross plate to arm", "tilt lock", "pivot")
+BY_HAND_OFTEN = (
+    "cross plate to post",
+    "cross plate to arm",
+    "far cross plate to far post",
+    "ear to beam",
+    "tilt lock",
+    "pivot",
+)
 """Titles of joints that a changeover loosens."""
 
 
@@ -24,9 +32,9 @@ def wiring(dossier: Dossier) -> list[str]:
     """Where cables run and where the mount is earthed."""
     survey, units = dossier.survey, dossier.survey.units
     up, across = (format_length(travel, units) for travel in travels(dossier))
-    head = survey.head
+    head, arm = survey.head, words_of(survey).arm
     return [
-        f"Head cable ({format_length(head.cable_length, units)}): along the arm to its operator end, in a "
+        f"Head cable ({format_length(head.cable_length, units)}): along the {arm} to its operator end, in a "
         "loop to "
         f"the post, down the post to the controller. Loop for {up} of height and {across} of reach, no bend "
         f"tighter than {format_length(head.cable_bend_radius, units)}.",
@@ -54,11 +62,12 @@ def earth_screw(dossier: Dossier) -> str:
 
 def _setting_order(survey: Survey) -> str:
     """Which scale sets the stand-off: the arm's when nozzles face a side, the post's when they face down."""
+    arm = words_of(survey).arm
     if (survey.products.face == "near_side").all():
-        return "Set the height by the post scale, then the stand-off by the arm scale"
+        return f"Set the height by the post scale, then the stand-off by the {arm} scale"
     if (survey.products.face == "top").all():
-        return "Set the place across the line by the arm scale, then the stand-off by the post scale"
-    return "Set post scale, arm scale and tilt; then measure the stand-off"
+        return f"Set the place across the line by the {arm} scale, then the stand-off by the post scale"
+    return f"Set post scale, {arm} scale and tilt; then measure the stand-off"
 
 
 def commissioning(dossier: Dossier) -> list[str]:
@@ -94,6 +103,7 @@ def aligning(dossier: Dossier) -> list[str]:
     low, high = (format_length(value, units) for value in survey.standoff.best)
     target, one = format_length(survey.standoff.target, units), format_length(1.0, units)
     ends = format_length(survey.head.print_height / 2 * math.tan(math.radians(1.0)), units, 2)
+    scale = words_of(survey).arm.capitalize()
     faces_down = bool((survey.products.face == "top").all())
     post, arm = ("stand-off", "place across the line") if faces_down else ("height of the code", "stand-off")
     return [
@@ -102,8 +112,8 @@ def aligning(dossier: Dossier) -> list[str]:
         f"lock, pull it out. Then {low} must pass and {high} must not, at both ends of the column and for "
         "three "
         "products in a row. Never gauge on the nozzles themselves.",
-        f"Post scale: {one} moves the nozzles {one} up ({post}). Arm scale: {one} moves them {one} across "
-        f"({arm}). Scales are slid, not screwed: there is no turn to count.",
+        f"Post scale: {one} moves the nozzles {one} up ({post}). {scale} scale: {one} moves them {one} "
+        f"across ({arm}). Scales are slid, not screwed: there is no turn to count.",
         f"Tilt: one degree moves the ends of the nozzle column by {ends} to and from the product.",
         _print_scale(dossier),
         "Test print: a frame as long as the code with a grid of squares and a line of small letters (common "

@@ -8,6 +8,7 @@ from mountgen.layout.records import MOST_SETTINGS
 from mountgen.layout.setup import LineLimits, line_limits
 from mountgen.mechanics.timing import fitting_circumference
 from mountgen.package.drawing_words import plain
+from mountgen.package.mount_words import words_of
 from mountgen.package.records import Dossier
 from mountgen.package.setup_sheet_words import flow_text
 from mountgen.units import format_length, format_speed
@@ -15,9 +16,8 @@ from mountgen.units import format_length, format_speed
 MOST_PRODUCTS = 200
 """Products listed on the sheet; the manifest holds them all."""
 SCALES_EXPLAINED = (
-    "Delay: travel from the product's leading edge at the beam to the first printed column. Post scale: "
-    "underside of the cross joint above the post's lower end. Arm scale: the arm's operator end behind the "
-    "middle of the joint. Stand-off: nozzle plate to product."
+    "Delay: travel from the product's leading edge at the beam to the first printed column. {} Stand-off: "
+    "nozzle plate to product."
 )
 WORTH_ANOTHER_WHEEL = 0.5
 """% that lengths are off from which on the sheet names the wheel that fits (rule of this project)."""
@@ -132,8 +132,9 @@ def product_rows(dossier: Dossier) -> list[list[str]]:
 
 def scales_text(dossier: Dossier) -> str:
     """What the columns mean, and how many products are not listed."""
+    explained = SCALES_EXPLAINED.format(words_of(dossier.survey).scales)
     hidden = dossier.setup.product_count - min(len(dossier.setup.products), MOST_PRODUCTS)
     if hidden <= 0:
-        return SCALES_EXPLAINED
+        return explained
     more = f"And {hidden} more products; manifest.json holds the settings of up to {MOST_SETTINGS}. "
-    return more + SCALES_EXPLAINED
+    return more + explained

@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mountgen.assembly.records import Move, Step
+from mountgen.detail.bridge import FAR
 from mountgen.detail.records import Detail, ExtrusionPart, Instance, Joint
 from mountgen.geometry import Vec3, dot
+from mountgen.layout.bridge import spans
 from mountgen.package.records import Dossier
 from mountgen.package.setup_picture_steps import step_picture
 from mountgen.package.setup_sheet_words import source_letters, standing, torque_text
 from mountgen.units import format_length
 
+BACK: Vec3 = (0.0, -1.0, 0.0)
 FROM: dict[Vec3, str] = {
     (0.0, 1.0, 0.0): "from the operator's side",
-    (0.0, -1.0, 0.0): "from the line's side",
+    BACK: "from the line's side",
     (0.0, 0.0, -1.0): "from above",
     (0.0, 0.0, 1.0): "from below",
     (1.0, 0.0, 0.0): "from the left",
@@ -30,6 +33,12 @@ FACES: dict[Vec3, str] = {
     (0.0, 0.0, -1.0): "upper",
 }
 """The face of a bar that a screw goes into, by the screw's direction."""
+TEMPLATES = {"rail": "drill-template.pdf", "far rail": "drill-template-far.pdf"}
+ACROSS = (
+    "Strike the print line across the bed to the far rail: a long square against the near rail, or equal "
+    "diagonals from mark to mark. Measure from rail to rail, outer face to outer face, against the survey. "
+    "The far rail must be the near one's profile, mirrored, at the same height: if not, stop here."
+)
 PROVEN = (
     "Found by taking the finished mount apart in thought: at every step the part comes in on a straight "
     "way, and "
@@ -55,6 +64,8 @@ def step_blocks(dossier: Dossier) -> list[dict[str, object]]:
 
 def _lines(dossier: Dossier, step: Step) -> Iterator[str]:
     yield from _before(dossier, step)
+    if step.title == "make up the beam with cross plates":
+        yield "The far cross plate's two screws stay finger tight: its post decides where it goes."
     for move in step.moves:
         yield _move(dossier, move, on_bench=step.on_bench)
     yield from _after(dossier, step)
@@ -65,8 +76,15 @@ def _move(dossier: Dossier, move: Move, *, on_bench: bool) -> str:
     if on_bench:
         came = f"{name}." if move.direction is not None else f"{name}: lay it down first."
     else:
-        came = f"{name}: comes in {FROM[_rounded(move.direction)]}." if move.direction else f"{name}."
+        came = f"{name}: comes in {_from(move)}." if move.direction else f"{name}."
     return " ".join([came, *_tightened(dossier, move)])
+
+
+def _from(move: Move) -> str:
+    """Where a piece comes from; for the far side the line's back is the near side's front."""
+    assert move.direction is not None
+    way = _rounded(move.direction)
+    return "from behind the line" if way == BACK and move.piece.startswith(FAR) else FROM[way]
 
 
 def _rounded(way: Vec3) -> Vec3:
@@ -101,7 +119,10 @@ def _before(dossier: Dossier, step: Step) -> Iterator[str]:
         ):
             yield from _slot_nuts(detail, instance)
     if step.title == "mount the rail angle":
-        yield from _rail_work(dossier)
+        yield from _rail_work(dossier, "rail")
+    elif step.title == "mount the far rail angle":
+        yield ACROSS
+        yield from _rail_work(dossier, "far rail")
 
 
 def _slot_nuts(detail: Detail, bar: Instance) -> Iterator[str]:
@@ -121,29 +142,44 @@ def _slot_nuts(detail: Detail, bar: Instance) -> Iterator[str]:
         yield f"T-nuts into the slots before the caps, from the {end} on: {'; '.join(listed)}."
 
 
-def _rail_work(dossier: Dossier) -> Iterator[str]:
+def _rail_work(dossier: Dossier, rail: str) -> Iterator[str]:
     if dossier.detail.rail_holes:
+        template = TEMPLATES[rail]
         yield (
-            "Drill the rail by rail/drill-template.pdf (measure its check bar first): centre punch, pilot, "
-            "drill, "
+            f"Drill the {rail} by rail/{template} (measure its check bar first): centre punch, pilot, drill, "
             "deburr both sides, touch up bare edges, take every chip out of the line."
         )
     else:
-        yield "Put the T-nuts into the rail's slots."
+        yield f"Put the T-nuts into the {rail}'s slots."
+
+
+def _beam_reading(dossier: Dossier) -> str:
+    """Where the ear goes along a bridge's beam."""
+    if not spans(dossier.survey):
+        return ""
+    first = dossier.setup.products[0]
+    return f"Beam scale {format_length(first.arm_scale_mm, dossier.survey.units)} at the ear's far edge. "
 
 
 def _after(dossier: Dossier, step: Step) -> Iterator[str]:
     """How the part is set before it gets its torque, and what to look at."""
     survey, units = dossier.survey, dossier.survey.units
     first = dossier.setup.products[0]
-    if step.title == "mount the rail angle":
+    if step.title in ("mount the rail angle", "mount the far rail angle"):
         yield (
             "Screws finger tight; the slots allow for levelling. Square: tape from the rail's upper edge to "
             "the "
             "angle's upper edge at both ends, equal within 0.5 mm; then the torque."
         )
-    elif step.title == "mount the post":
+    elif step.title in ("mount the post", "mount the far post"):
         yield standing(survey)
+    elif step.title == "mount the beam with cross plates":
+        yield (
+            f"Both arm stops under the cross plates. First setting ({first.product}): both post scales "
+            f"{format_length(first.post_scale_mm, units)}. Square: both diagonals from post to post "
+            "alike within 2 mm, a square against posts and beam; then every torque, the far cross plate's on "
+            "the beam, too."
+        )
     elif step.title == "mount the arm with cross plate":
         yield (
             f"Arm stop under the cross plate. First setting ({first.product}): post scale "
@@ -153,8 +189,8 @@ def _after(dossier: Dossier, step: Step) -> Iterator[str]:
         )
     elif step.title == "mount the head bracket":
         yield (
-            f"Tilt {first.tilt_deg:g}°: pin in its stop, then the lock. Nozzle plate parallel to the "
-            "product: rule or "
+            f"{_beam_reading(dossier)}Tilt {first.tilt_deg:g}°: pin in its stop, then the lock. Nozzle plate "
+            "parallel to the product: rule or "
             "square against the shoe, equal gap at both ends of the column."
         )
     elif step.title == "mount the encoder unit":

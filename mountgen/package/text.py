@@ -9,6 +9,7 @@ from mountgen.checks.records import Check
 from mountgen.layout.families import rule_of
 from mountgen.package.drawing_words import MM_PER_INCH
 from mountgen.package.holding import effect_lines, figures, holding_of
+from mountgen.package.mount_words import words_of
 from mountgen.remedies.records import NO_ADVICE, Advice, what_helps
 from mountgen.study import Study
 from mountgen.units import System
@@ -29,9 +30,10 @@ def _lines(study: Study, advice: Advice) -> Iterator[str]:
     layout = study.scene.layout
     yield f"{study.survey.name}: {VERDICTS[study.verdict]}"
     yield (
-        f"{rule_of(layout.family).title}: post {layout.post.title}, {layout.post_length:g} mm; "
-        f"arm {layout.arm.title}, {layout.arm_length:g} mm; plates {layout.plate:g} mm, "
-        f"rail angle {layout.angle_thickness:g} mm"
+        f"{rule_of(layout.family).title}: post {layout.post.title}, {layout.post_length:g} mm"
+        f"{', two of them' if layout.far_rail is not None else ''}; "
+        f"{words_of(study.survey).arm} {layout.arm.title}, {layout.arm_length:g} mm; "
+        f"plates {layout.plate:g} mm, rail angle {layout.angle_thickness:g} mm"
     )
     yield ""
     for check in study.checks:

@@ -73,7 +73,7 @@ def _site(scene: Scene) -> Iterator[_Thing]:
         return True
 
     def off_rail(piece: PieceBox) -> bool:
-        return piece.group != ON_THE_RAIL
+        return piece.group not in ON_THE_RAIL
 
     def off_bed(piece: PieceBox) -> bool:
         return off_rail(piece) and piece.instance != WHEEL

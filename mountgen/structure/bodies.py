@@ -28,7 +28,22 @@ from mountgen.mechanics.frame import Mass, Six
 from mountgen.sheet.tree import SheetPart
 from mountgen.survey.records import Survey
 
-BodyName = Literal["rail", "post", "top", "cross", "arm", "ear", "head", "encoder", "post side", "controller"]
+BodyName = Literal[
+    "rail",
+    "post",
+    "top",
+    "cross",
+    "arm",
+    "ear",
+    "head",
+    "encoder",
+    "post side",
+    "controller",
+    "far post",
+    "far top",
+    "far cross",
+    "arm tip",
+]
 
 CABLE_KG_PER_MM = 0.15e-3
 """Head's and photo-eye's cables together: 0.15 kg a metre (rule of this project)."""
@@ -76,7 +91,7 @@ def bodies(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Catalo
     local = {number: _pieces(parts[number], instance, catalogue) for number, instance in first.items()}
     pieces: dict[BodyName, list[Piece]] = defaultdict(list)
     for instance in detail.instances:
-        if instance.name != "rail angle":
+        if not instance.name.endswith("rail angle"):
             pieces[_body_of(instance)].extend(_placed(local[instance.part], instance.placement))
     for name, piece in _cable(survey, layout, pieces):
         pieces[name].append(piece)
@@ -104,8 +119,17 @@ _GROUPS: dict[str, BodyName] = {
     "head bracket": "head",
     "encoder unit": "encoder",
     "controller unit": "controller",
+    "far rail mount": "rail",
+    "far mast": "far post",
+    "far cross joint": "far cross",
+    "beam unit": "arm",
 }
-_BY_NAME: dict[str, BodyName] = {"post cap": "top", "ear": "ear"}
+_BY_NAME: dict[str, BodyName] = {
+    "post cap": "top",
+    "ear": "ear",
+    "far post cap": "far top",
+    "beam cap, far end": "arm tip",
+}
 _BY_JOINT: dict[str, BodyName] = {"E1": "ear", "E2": "ear", "C1": "post side", "C2": "post side"}
 
 

@@ -19,7 +19,8 @@ import numpy as np
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Material
 from mountgen.detail.blanks import controller_middle, head_axes, head_origin, head_point
-from mountgen.detail.records import Detail
+from mountgen.detail.bridge import FAR
+from mountgen.detail.records import FAR_RAIL, Detail
 from mountgen.geometry import Vec3, subtract
 from mountgen.layout import rules
 from mountgen.layout.rail_give import RailGive, rail_give, rigid_rail
@@ -27,6 +28,7 @@ from mountgen.layout.rail_mast import MastLayout
 from mountgen.mechanics.folded_strip import folded_twist
 from mountgen.mechanics.frame import End, Frame, Mass, Member, Node, Six, Support
 from mountgen.structure.bodies import Bodies, Body, BodyName, bodies
+from mountgen.structure.far_side import mirrored, mirrored_member
 from mountgen.structure.sections import (
     Section,
     Strip,
@@ -106,11 +108,12 @@ def on_rigid_rail(mount: Mount) -> Mount:
 def frame_model(mount: Mount, product: int) -> Model:
     """The frame at a product's setting."""
     places = _places(mount, product)
+    foot = (*_rail(mount, places), *_angle(mount, places))
     parts = (
-        *_rail(mount, places),
-        *_angle(mount, places),
+        *foot,
         *_bar(mount, places, "post"),
         _cross(mount, places),
+        *_far_side(mount, places, foot),
         *_bar(mount, places, "arm"),
         _ear(mount, places, product),
         *_swing(mount, places, product),
@@ -119,7 +122,7 @@ def frame_model(mount: Mount, product: int) -> Model:
     used = {name for member, _ in parts for name in (member.start, member.end)}
     nodes = tuple(Node(name, at) for name, at in places.nodes.items() if name in used)
     masses = tuple(_masses(mount, places, product))
-    frame = Frame(nodes, tuple(member for member, _ in parts), (_support(mount),), masses)
+    frame = Frame(nodes, tuple(member for member, _ in parts), _supports(mount), masses)
     head = places.nodes["head"]
     nozzle = subtract(head_origin(mount.layout, product), head)
     body = mount.survey.head
@@ -131,7 +134,7 @@ def frame_model(mount: Mount, product: int) -> Model:
 
 @dataclass(frozen=True)
 class _Places:
-    """Where nodes stand; `stations` names the nodes along post (by z) and arm (by y) in order, `at` the node
+    """Where nodes stand; `stations` names the nodes along posts (by z) and arm (by y) in order, `at` the node
     that a thing on a bar belongs to, for two things at one place share a node."""
 
     nodes: dict[str, Vec3]
@@ -154,6 +157,8 @@ def _places(mount: Mount, product: int) -> _Places:
     tip = float(settings.tip_y[product])
     width = head.ear_back + rules.PIVOT_EDGE
     on_arm = {"arm tail": layout.arm_tail(product), "arm root": post_y, "arm end": tip - width / 2}
+    if layout.far_post_y is not None:
+        on_arm |= {"far root": layout.far_post_y, "arm tip": layout.arm_tail(product) + layout.arm_length}
     arm_x = head.arm_x + layout.arm.size / 2
     posts, at_post = _merged(on_post)
     arms, at_arm = _merged(on_arm)
@@ -172,7 +177,20 @@ def _places(mount: Mount, product: int) -> _Places:
         "head": head_point(layout, product, float(spots[0]), float(spots[1]), head.back_n),
         "controller box": _controller_at(mount),
     }
-    return _Places(nodes, {"post": tuple(posts), "arm": tuple(arms)}, {**at_post, **at_arm})
+    near = _Places(nodes, {"post": tuple(posts), "arm": tuple(arms)}, {**at_post, **at_arm})
+    return near if layout.far_post_y is None else _with_far_nodes(near, layout, arm_z)
+
+
+def _with_far_nodes(near: _Places, layout: MastLayout, arm_z: float) -> _Places:
+    """The places of a bridge: rail, foot and fold mirrored, and the far post's own stations."""
+    assert layout.far_rail is not None and layout.far_post_y is not None
+    x, (low, high) = layout.post_x + layout.post.size / 2, layout.pattern.leg_z
+    spots = {"far post bottom": layout.post_bottom, "far post foot": (low + high) / 2, "far cross": arm_z}
+    spots["far post top"] = layout.post_bottom + layout.post_length
+    posts, at_post = _merged(spots)
+    nodes = {f"{FAR}{name}": mirrored(near.nodes[name], layout.far_rail) for name in ("rail", "foot", "fold")}
+    nodes |= {name: (x, layout.far_post_y, z) for name, z in posts.items()}
+    return _Places(near.nodes | nodes, {**near.stations, "far post": tuple(posts)}, {**near.at, **at_post})
 
 
 def _controller_at(mount: Mount) -> Vec3:
@@ -200,9 +218,12 @@ def _turning(stiffness: float) -> Six:
     return (math.inf, math.inf, math.inf, stiffness, stiffness, stiffness)
 
 
-def _support(mount: Mount) -> Support:
+def _supports(mount: Mount) -> tuple[Support, ...]:
+    """The near rail, and the far one, which gives as the near one does."""
     rail = mount.rail
-    return Support("rail", (math.inf, rail.sideways, rail.upright, rail.twist, rail.nod, rail.swing))
+    gives = (math.inf, rail.sideways, rail.upright, rail.twist, rail.nod, rail.swing)
+    near = Support("rail", gives)
+    return (near,) if mount.layout.far_rail is None else (near, Support(FAR_RAIL, gives))
 
 
 def _rail(mount: Mount, places: _Places) -> tuple[Part, ...]:
@@ -237,8 +258,8 @@ def _angle(mount: Mount, places: _Places) -> tuple[Part, ...]:
 
 
 def _bar(mount: Mount, places: _Places, name: str) -> tuple[Part, ...]:
-    """Post or arm, cut at its stations."""
-    extrusion = mount.layout.post if name == "post" else mount.layout.arm
+    """A post or the arm, cut at its stations."""
+    extrusion = mount.layout.arm if name == "arm" else mount.layout.post
     section = extrusion_section(extrusion, mount.bar)
     stations = places.stations[name]
     return tuple(
@@ -247,17 +268,27 @@ def _bar(mount: Mount, places: _Places, name: str) -> tuple[Part, ...]:
     )
 
 
-def _cross(mount: Mount, places: _Places) -> Part:
+def _far_side(mount: Mount, places: _Places, foot: tuple[Part, ...]) -> tuple[Part, ...]:
+    """What holds the beam on a bridge's far side: the near foot mirrored, a post and a cross plate."""
+    if mount.layout.far_rail is None:
+        return ()
+    post = {places.at["post foot"]: places.at["far post foot"]}
+    names = {"rail": FAR_RAIL, "foot": f"{FAR}foot", "fold": f"{FAR}fold", **post}
+    mirrors = ((mirrored_member(member, f"{FAR}{member.name}", names), section) for member, section in foot)
+    return (*mirrors, *_bar(mount, places, "far post"), _cross(mount, places, FAR))
+
+
+def _cross(mount: Mount, places: _Places, side: str = "") -> Part:
     """The cross plate, from the post's face to the arm's, a T-slot joint on both."""
     layout = mount.layout
     y, z = layout.cross_half
     section = solid_section(2 * y, 2 * z, mount.sheet)
     joint = _turning(mount.joining.tslot_stiffness)
-    start, end = places.at["cross"], places.at["arm root"]
+    start, end = places.at[f"{side}cross"], places.at["far root" if side else "arm root"]
     here, there = places.nodes[start], places.nodes[end]
     on_post = End((-layout.post.size / 2, 0.0, there[2] - here[2]), joint)
     on_arm = End((layout.arm.size / 2, here[1] - there[1], 0.0), joint)
-    return Member("cross plate", start, end, section.bar, UP, on_post, on_arm), section
+    return Member(f"{side}cross plate", start, end, section.bar, UP, on_post, on_arm), section
 
 
 def _ear(mount: Mount, places: _Places, product: int) -> Part:
@@ -322,6 +353,10 @@ _NODE_OF: dict[BodyName, str] = {
     "encoder": "encoder",
     "post side": "controller",
     "controller": "controller box",
+    "far post": "far post foot",
+    "far top": "far post top",
+    "far cross": "far cross",
+    "arm tip": "arm tip",
 }
 
 
@@ -329,7 +364,14 @@ def _masses(mount: Mount, places: _Places, product: int) -> list[Mass]:
     """Every body on its node, carried from the first product's setting to this one."""
     settings, layout = mount.layout.settings, mount.layout
     dy, dz = (float(v[product] - v[0]) for v in (settings.pivot_y, settings.pivot_z))
-    moves: dict[BodyName, Vec3] = {"cross": (0.0, 0.0, dz), "arm": (0.0, dy, dz), "ear": (0.0, dy, dz)}
+    lifted: Vec3 = (0.0, 0.0, dz)
+    moves: dict[BodyName, Vec3] = {
+        "cross": lifted,
+        "far cross": lifted,
+        "arm": (0.0, dy, dz) if layout.far_rail is None else lifted,
+        "arm tip": lifted,
+        "ear": (0.0, dy, dz),
+    }
     found = []
     for name, body in mount.bodies.items():
         if name == "rail":
@@ -337,7 +379,10 @@ def _masses(mount: Mount, places: _Places, product: int) -> list[Mass]:
         node = places.at.get(_NODE_OF[name], _NODE_OF[name])
         carried = _tilted(layout, body, product) if name == "head" else body
         found.append(carried.mass(node, places.nodes[node], moves.get(name, (0.0, 0.0, 0.0))))
-    return [*found, _on_post(mount, places)]
+    found.append(_on_post(mount, places))
+    if layout.far_rail is not None:
+        found.append(replace(found[-1], node=places.at["far post foot"], offset=mirrored(found[-1].offset)))
+    return found
 
 
 def _on_post(mount: Mount, places: _Places) -> Mass:

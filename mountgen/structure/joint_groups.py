@@ -9,11 +9,14 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Extrusion, Thread
+from mountgen.detail.bridge import BEAM, FAR, TITLES
 from mountgen.detail.joints import flat_point
 from mountgen.detail.mast_joints import slot_bar
-from mountgen.detail.records import Detail, Instance, Joint, Member
+from mountgen.detail.records import RAILS, Detail, Instance, Joint, Member
 from mountgen.geometry import Vec3, cos_deg, dot, scale, sin_deg
 from mountgen.layout import rules
 from mountgen.layout.clamp import Clamp
@@ -82,6 +85,7 @@ class Made:
 
 
 RAIL_GROUP = "rail angle to rail"
+FAR_RAIL_GROUP = TITLES[RAIL_GROUP]
 
 
 def all_margins(made: Made, structure: Structure) -> tuple[JointMargins, ...]:
@@ -92,9 +96,12 @@ def all_margins(made: Made, structure: Structure) -> tuple[JointMargins, ...]:
 
 
 def rail_screws(made: Made, structure: Structure) -> ScrewForces:
-    """What the screws into the rail carry, in the order of their ids."""
-    loads = _loads_of(made, structure)[RAIL_GROUP]
-    return screw_forces(_group_in(made, loads), tuple(loads))
+    """What the screws into the rail carry, in the order of their ids; on a bridge then the loads of those
+    into the far rail."""
+    groups = _loads_of(made, structure)
+    feet = [groups[title] for title in (RAIL_GROUP, FAR_RAIL_GROUP) if title in groups]
+    found = [screw_forces(_group_in(made, loads), tuple(loads)) for loads in feet]
+    return ScrewForces(np.vstack([f.shear for f in found]), np.vstack([f.tension for f in found]))
 
 
 def _group_in(made: Made, loads: list[JointLoad]) -> Group:
@@ -131,7 +138,7 @@ def group_of(made: Made, title: str, joints: tuple[Joint, ...]) -> Group:
     end = _end(made.detail, first)
     bar = _bar(made, first.members[-1].instance) if end == "T-nut" else None
     outer, inner = first.members[0].instance, first.members[1].instance
-    hangs = OUTWARDS.index(outer) > OUTWARDS.index(inner)
+    hangs = _rank(outer) > _rank(inner)
     group = Group(
         title=title,
         ids=tuple(joint.id for joint in joints),
@@ -162,6 +169,10 @@ def _gripping(group: Group, clamp: Clamp) -> Group:
     return replace(group, seats=seats, share=clamp.share)
 
 
+def _rank(part: str) -> int:
+    return OUTWARDS.index("arm" if part == BEAM else part.removeprefix(FAR))
+
+
 def _end(detail: Detail, joint: Joint) -> End:
     """What the screw goes into: a fastener of the same joint, else a device's own thread."""
     if joint.members[-1].hole == "tapped":
@@ -173,16 +184,16 @@ def _end(detail: Detail, joint: Joint) -> End:
 
 def _bar(made: Made, name: str) -> Extrusion:
     """The extrusion of a bar; of a rail with slots the one whose T-nuts go into them."""
-    if name == "post":
+    if name.removeprefix(FAR) == "post":
         return made.layout.post
-    if name == "arm":
+    if name in ("arm", BEAM):
         return made.layout.arm
     return slot_bar(made.survey.rail.section.slots[0], made.catalogue)
 
 
 def _wall(joint: Joint) -> float:
     """Thickness of the rail's wall where it is among the members."""
-    return next((m.thickness for m in joint.members if m.instance == "rail"), 0.0)
+    return next((m.thickness for m in joint.members if m.instance in RAILS), 0.0)
 
 
 def _engaged(joint: Joint, thread: Thread, end: End, bar: Extrusion | None, wall: float) -> float:
@@ -201,8 +212,9 @@ def _engaged(joint: Joint, thread: Thread, end: End, bar: Extrusion | None, wall
 
 def _bar_rim(group: Group, joint: Joint, bar: Extrusion) -> tuple[float, float]:
     """Across a bar the plate lies on its whole face."""
-    run: Vec3 = {"post": (0.0, 0.0, 1.0), "arm": (0.0, 1.0, 0.0)}.get(
-        joint.members[-1].instance, (1.0, 0.0, 0.0)
+    name = joint.members[-1].instance.removeprefix(FAR)
+    run: Vec3 = {"post": (0.0, 0.0, 1.0), "arm": (0.0, 1.0, 0.0), BEAM: (0.0, 1.0, 0.0)}.get(
+        name, (1.0, 0.0, 0.0)
     )
     half = bar.size / 2
     first, second = (abs(dot(axis, run)) > 0.5 for axis in group.axes)
@@ -214,7 +226,7 @@ def _plates(made: Made, joints: tuple[Joint, ...], thread: Thread) -> list[Plate
     parts, instances = made.detail.parts, {i.name: i for i in made.detail.instances}
     found = []
     for place, member in enumerate(joints[0].members):
-        if member.instance == "rail" and member.hole == "rail":
+        if member.instance in RAILS and member.hole == "rail":
             found.append(_rail_plate(made, joints, member, thread))
         instance = instances.get(member.instance)
         part = parts[instance.part] if instance else None
@@ -267,7 +279,7 @@ def _leg(made: Made, title: str, joints: tuple[Joint, ...], thread: Thread) -> L
     """The rail leg of the rail angle, pulled at its bend by the post leg; the head's flange likewise."""
     layout = made.layout
     steel = made.catalogue.material(SHEET)
-    if title == RAIL_GROUP:
+    if title in (RAIL_GROUP, FAR_RAIL_GROUP):
         t, pattern = layout.angle_thickness, layout.pattern
         height = pattern.leg_z[1] - pattern.leg_z[0]
         bolt_at = pattern.columns[0] - layout.angle_x - t * (1 + 0.8 * rules.BEND_RADIUS_RATIO)

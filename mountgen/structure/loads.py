@@ -48,6 +48,16 @@ GROUPS = (
 )
 """From the rail to the head, then the controller's."""
 
+BRIDGE_GROUPS = (
+    Group("cross plate to beam", ("cross plate to beam",), "cross plate", "end"),
+    Group("ear to beam", ("ear to beam",), "ear", "start"),
+    Group("far rail angle to far rail", ("far rail angle to far rail",), "far rail leg", "start"),
+    Group("far post to far rail angle", ("far post to far rail angle",), "far post leg", "end"),
+    Group("far cross plate to far post", ("far cross plate to far post",), "far cross plate", "start"),
+    Group("far cross plate to beam", ("far cross plate to beam",), "far cross plate", "end"),
+)
+"""What a bridge has instead of an arm's, and those of its far side."""
+
 
 @dataclass(frozen=True)
 class Screws:
@@ -61,7 +71,7 @@ class Screws:
 def screws_of(detail: Detail) -> tuple[Screws, ...]:
     """Every group's screws at the setting of the detail; a group without screws is left out."""
     found = []
-    for group in GROUPS:
+    for group in (*GROUPS, *BRIDGE_GROUPS):
         joints = [joint for joint in detail.joints if joint.title in group.joints]
         if joints:
             x, y, z = np.mean([joint.point for joint in joints], axis=0).tolist()

@@ -11,7 +11,15 @@ from mountgen.structure.joint_strength import JointMargins
 
 NEAR_SLIP = 1.0
 """Slip margin below which a screw is locked: less than twice the preload that it needs."""
-BY_HAND = frozenset({"cross plate to post", "cross plate to arm", "pivot and tilt lock"})
+BY_HAND = frozenset(
+    {
+        "cross plate to post",
+        "cross plate to arm",
+        "far cross plate to far post",
+        "ear to beam",
+        "pivot and tilt lock",
+    }
+)
 """Groups that are loosened to set the mount for another product."""
 
 SETTLES = "Tighten again after 24 h of running; mark with paint."

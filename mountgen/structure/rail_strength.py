@@ -32,7 +32,8 @@ from mountgen.mechanics.torsion import (
     wall_properties,
     warping_stress,
 )
-from mountgen.structure.joint_groups import RAIL_GROUP, Made
+from mountgen.structure.far_side import mirrored, mirrored_couple
+from mountgen.structure.joint_groups import FAR_RAIL_GROUP, RAIL_GROUP, Made
 from mountgen.structure.joint_strength import ScrewForces
 from mountgen.structure.records import Pose, Structure
 from mountgen.survey.records import RailSite, Survey
@@ -48,16 +49,30 @@ LEAST_SPAN = 2.0
 
 @dataclass(frozen=True)
 class FootLoad:
-    """What the mount does to the rail at the web's face, in the middle of the rail's screws: N and N mm."""
+    """What the mount does to the rail at the web's face, in the middle of the rail's screws: N and N mm.
+
+    On a bridge's far rail, at y = `far`, all is mirrored to the near one's axes, as its section is.
+    """
 
     at: Vec3
     force: Vec3
     couple: Vec3
+    far: float | None = None
 
     @property
     def on_web(self) -> PatchLoad:
         """In the web's words: dw/dz is positive against a turn about x."""
         return PatchLoad(self.force[1], -self.couple[0], self.couple[2])
+
+    def nozzles(self, made: Made, pose: Pose) -> Vec3:
+        """Where the nozzles are, in the axes of this foot."""
+        origin = head_origin(made.layout, pose.product)
+        return origin if self.far is None else mirrored(origin, self.far)
+
+    def standoff(self, pose: Pose, motion: Vec3) -> float:
+        """mm out of the nozzle face of a motion in the axes of this foot, without its sign."""
+        seen = motion if self.far is None else mirrored(motion)
+        return abs(pose.standoff(np.array((*seen, 0.0, 0.0, 0.0))))
 
 
 @dataclass(frozen=True)
@@ -97,7 +112,7 @@ def web_strain(made: Made, structure: Structure, screws: ScrewForces) -> WebStra
     if found is None or response is None or made.layout.clamp is not None:
         return None
     web, _ = found
-    feet = [(pose, foot) for pose in structure.poses for foot in foot_loads(pose)]
+    feet = [(pose, foot) for pose in structure.poses for foot in foot_loads(pose, made.layout.far_rail)]
     patch = max(response.stress(foot.on_web) for _, foot in feet)
     factor = hole_factor_in_bending(_drill(made), web.thickness)
     places = {"rim of the foot": patch, "rim of a screw's hole": patch * factor / FLOWS_ONCE}
@@ -108,14 +123,22 @@ def web_strain(made: Made, structure: Structure, screws: ScrewForces) -> WebStra
     return WebStrain(stress, material.yield_mpa / SAFETY, where, motion)
 
 
-def foot_loads(pose: Pose) -> list[FootLoad]:
-    """All load cases of a pose; the screws' heads seat on the leg, `at` moves to the web's face."""
+def foot_loads(pose: Pose, far: float | None = None) -> list[FootLoad]:
+    """All load cases of a pose; the screws' heads seat on the leg, `at` moves to the web's face. `far` is y
+    of a bridge's far rail."""
     found = []
     for load in pose.joint_loads:
-        if load.title == RAIL_GROUP:
-            x, _, z = load.at
-            moved = cross((0.0, load.at[1], 0.0), load.force)
-            found.append(FootLoad((x, 0.0, z), load.force, add(load.couple, moved)))
+        if load.title not in (RAIL_GROUP, FAR_RAIL_GROUP):
+            continue
+        (x, y, z), force, couple, side = load.at, load.force, load.couple, None
+        if load.title == FAR_RAIL_GROUP and far is not None:
+            (x, y, z), force, couple, side = (
+                mirrored(load.at, far),
+                mirrored(force),
+                mirrored_couple(couple),
+                far,
+            )
+        found.append(FootLoad((x, 0.0, z), force, add(couple, cross((0.0, y, 0.0), force)), side))
     return found
 
 
@@ -153,9 +176,8 @@ def _web_motion(made: Made, web: Web, response: PatchResponse, case: tuple[Pose,
         pattern = made.layout.pattern
         tilt += _drawn_out(web, load.tilt_couple, pattern.rows[1] - pattern.rows[0])
         swing += _drawn_out(web, load.swing_couple, pattern.columns[1] - pattern.columns[0])
-    lever = subtract(head_origin(made.layout, pose.product), foot.at)
-    x, y, z = cross((-tilt, 0.0, swing), lever)
-    return abs(pose.standoff(np.array((x, y + travel, z, 0.0, 0.0, 0.0))))
+    x, y, z = cross((-tilt, 0.0, swing), subtract(foot.nozzles(made, pose), foot.at))
+    return foot.standoff(pose, (x, y + travel, z))
 
 
 def _drawn_out(web: Web, couple: float, apart: float) -> float:
@@ -172,9 +194,9 @@ def rail_twist(made: Made, structure: Structure) -> RailTwist:
     properties = None if walls is None else wall_properties(walls)
     stiffness = twist_stiffness(made.survey, material)
     centre = shear_centre(made.survey.rail, properties)
-    cases = [(p, twist_couple(foot, centre)) for p in structure.poses for foot in foot_loads(p)]
-    motion = max(_twist_motion(made, pose, couple / stiffness, centre) for pose, couple in cases)
-    worst = max((couple for _, couple in cases), key=abs)
+    feet = [(pose, foot) for pose in structure.poses for foot in foot_loads(pose, made.layout.far_rail)]
+    motion = max(_twist_motion(made, case, stiffness, centre) for case in feet)
+    worst = max((twist_couple(foot, centre) for _, foot in feet), key=abs)
     apart = min(made.survey.rail.supports_apart, rules.CROSS_TIES_APART)
     stress = twist_stress(made.survey.rail, material, properties, worst, apart)
     return RailTwist(worst, worst / stiffness, motion, stress, material.yield_mpa / SAFETY, apart)
@@ -211,11 +233,12 @@ def twist_couple(foot: FootLoad, centre: Vec2) -> float:
     return foot.couple[0] + y * foot.force[2] - z * foot.force[1]
 
 
-def _twist_motion(made: Made, pose: Pose, twist: float, centre: Vec2) -> float:
+def _twist_motion(made: Made, case: tuple[Pose, FootLoad], stiffness: float, centre: Vec2) -> float:
     """mm in the stand-off direction of the nozzles that turn with the rail."""
-    _, y, z = head_origin(made.layout, pose.product)
-    moved = np.array((0.0, -twist * (z - centre[1]), twist * (y - centre[0]), 0.0, 0.0, 0.0))
-    return abs(pose.standoff(moved))
+    pose, foot = case
+    twist = twist_couple(foot, centre) / stiffness
+    _, y, z = foot.nozzles(made, pose)
+    return foot.standoff(pose, (0.0, -twist * (z - centre[1]), twist * (y - centre[0])))
 
 
 def twist_stress(

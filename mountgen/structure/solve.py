@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -20,6 +21,7 @@ from mountgen.layout.rail_mast import MastLayout, corner_products
 from mountgen.mechanics.frame import WEIGHT_DOWN, LoadCase, NodalLoad
 from mountgen.mechanics.frame_solve import Modes, StaticResult, solve_modes, solve_static_cases
 from mountgen.mechanics.plates import PatchLoad
+from mountgen.structure.far_side import mirrored, mirrored_couple
 from mountgen.structure.frame_model import Model, Mount, frame_model, mount_of
 from mountgen.structure.loads import Screws, bar_stresses, end_loads, joint_loads, screws_of
 from mountgen.structure.records import JointLoad, Pose, Structure
@@ -39,6 +41,17 @@ HANDS: dict[str, Vec3] = {
 """Where a hand may lean; nobody lifts a head by leaning on it."""
 
 WEIGHT = "weight"
+
+LIFTED = (
+    "cross plate to post",
+    "cross plate to arm",
+    "cross plate to beam",
+    "far cross plate to far post",
+    "far cross plate to beam",
+)
+"""Groups that go up and down with the setting."""
+SLID = ("ear to arm", "ear to beam")
+"""Groups that also go in and out."""
 
 ALIKE = 6
 """Decimals beyond which two results count as alike: the first one is taken, on every computer."""
@@ -116,11 +129,8 @@ def _carried(case: Case, product: int) -> tuple[Screws, ...]:
     """The screws where they are at a product's setting; those of the head bracket turn with the tilt."""
     settings, layout = case.mount.layout.settings, case.mount.layout
     dy, dz = (float(v[product] - v[0]) for v in (settings.pivot_y, settings.pivot_z))
-    shift: dict[str, Vec3] = {
-        "cross plate to post": (0.0, 0.0, dz),
-        "cross plate to arm": (0.0, 0.0, dz),
-        "ear to arm": (0.0, dy, dz),
-    }
+    shift: dict[str, Vec3] = dict.fromkeys(LIFTED, (0.0, 0.0, dz))
+    shift |= dict.fromkeys(SLID, (0.0, dy, dz))
     tilted = {"pivot and tilt lock", "print head to swing plate"}
     turn = np.radians(float(settings.tilt_deg[product] - settings.tilt_deg[0]))
     found = []
@@ -149,20 +159,23 @@ def _joint_loads(
 
 
 def _strains_web_most(mount: Mount, results: Sequence[StaticResult]) -> tuple[Vec3, Vec3]:
-    """Force and couple on the rail at the middle of its screws, of the case that strains the web most; where
-    the wall does not bend by itself, of the case with the largest couple."""
+    """Force and couple on a rail at the middle of its screws, of the case that strains the web most; where
+    the wall does not bend by itself, of the case with the largest couple. Those of a far rail are mirrored
+    to the near one's axes."""
     pattern = mount.layout.pattern
     lever = (0.0, 0.0, mount.rail.middle_z - sum(pattern.rows) / 2)
     found = []
-    for result in results:
-        force, couple = -result.reactions[0, :3], -result.reactions[0, 3:]
-        at_foot = couple + np.array(cross(lever, _vec(force)))
+    for result, side in itertools.product(results, range(len(results[0].reactions))):
+        force, couple = _vec(-result.reactions[side, :3]), _vec(-result.reactions[side, 3:])
+        if side > 0:
+            force, couple = mirrored(force), mirrored_couple(couple)
+        at_foot = add(couple, cross(lever, force))
         web = mount.rail.web
-        load = PatchLoad(float(force[1]), -float(at_foot[0]), float(at_foot[2]))
+        load = PatchLoad(force[1], -at_foot[0], at_foot[2])
         strain = float(np.linalg.norm(at_foot)) if web is None else web.stress(load)
         found.append((round(strain, ALIKE), force, at_foot))
     _, force, couple = max(found, key=lambda item: item[0])
-    return _vec(force), _vec(couple)
+    return force, couple
 
 
 def _vec(values: Floats) -> Vec3:

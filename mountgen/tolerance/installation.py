@@ -18,6 +18,7 @@ import numpy as np
 
 from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Floats
+from mountgen.detail.bridge import TITLES
 from mountgen.detail.joints import JointPlan, NoHole, PressFit, RailDrilled, Through, clearance_of
 from mountgen.detail.mast_joints import plans
 from mountgen.geometry import Vec3, cross, dot, subtract
@@ -226,15 +227,18 @@ def _tilt(yard: Yard) -> Flags:
 
 def _setting_trials(yard: Yard, made: Sequence[JointPlan]) -> Iterator[tuple[str, Flags]]:
     """Can the mount be set: post plumb, arm level, every product within the travel."""
-    yield "post plumb", _plumb(yard, [plan for plan in made if plan.title == "post to rail angle"])
+    near = "post to rail angle"
+    for title, name in ((near, "post plumb"), (TITLES[near], "far post plumb")):
+        if screws := [plan for plan in made if plan.title == title]:
+            yield name, _plumb(yard, name, screws)
     yield "arm level", _level(yard)
     yield "travel up and down", _up_down(yard)
     yield "travel in and out", _in_out(yard)
 
 
-def _plumb(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
-    """The post's lower slot against a web that leans and holes that are off."""
-    play, (leans, cuts) = _play(screws[0], screws[0].members[0]), draws("post plumb", (), (2, 2))
+def _plumb(yard: Yard, name: str, screws: Sequence[JointPlan]) -> Flags:
+    """A post's lower slot against a web that leans and holes that are off."""
+    play, (leans, cuts) = _play(screws[0], screws[0].members[0]), draws(name, (), (2, 2))
     apart = math.dist(screws[0].seat, screws[1].seat)
     lean = apart * np.tan(np.radians(_off(LEAN_DEG, leans)))
     cut = _off(cut_limit(yard.survey.work, apart), cuts)[..., 0]
