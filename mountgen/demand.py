@@ -15,7 +15,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mountgen.catalogue.records import Head, PatternHole
+from mountgen.catalogue.records import Head, HeadStack, PatternHole
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Keepout, Survey
 
@@ -90,7 +90,10 @@ def _mirrored_pattern(pattern: tuple[PatternHole, ...]) -> dict[str, object]:
 
 def _mirrored_head(head: Head) -> Head:
     sides = {"x_before": head.x_after, "x_after": head.x_before}
-    return head.model_copy(update={**sides, **_mirrored_pattern(head.pattern)})
+    changes: dict[str, object] = {**sides, **_mirrored_pattern(head.pattern)}
+    if isinstance(head, HeadStack):
+        changes["single"] = _mirrored_head(head.single)
+    return head.model_copy(update=changes)
 
 
 def near_sides(survey: Survey) -> Floats:

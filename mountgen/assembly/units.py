@@ -13,7 +13,7 @@ from mountgen.assembly.records import Assembly, Blocked, Fastening, Move, Piece,
 from mountgen.assembly.room import Named
 from mountgen.detail.bridge import BEAM
 from mountgen.detail.exploded import CARRIED
-from mountgen.detail.records import RAILS, Detail, Instance
+from mountgen.detail.records import HEADS, RAILS, Detail, Instance
 from mountgen.geometry import Box, Placement
 from mountgen.layout.rules import KEY_ROOM
 from mountgen.survey.records import Flow
@@ -56,7 +56,7 @@ WISHED = (
     "cross plate",
     "far cross plate",
     "swing plate",
-    "print head",
+    *HEADS,
     "lead-in shoe",
     "photo-eye arm",
     "photo-eye",

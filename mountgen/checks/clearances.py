@@ -19,12 +19,13 @@ from mountgen.checks.scene import FAR, Scene
 from mountgen.checks.standoff import worst_by_product
 from mountgen.demand import Floats
 from mountgen.detail.boxes import Motion, PieceBox
+from mountgen.detail.records import HEADS
 from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.bridge import both_sides
 
 RULE = "rule of this project"
-AT_THE_PRODUCT = frozenset({"print head", "lead-in shoe"})
+AT_THE_PRODUCT = frozenset({*HEADS, "lead-in shoe"})
 """What may come nearer to the product than the clearance: nozzles by the stand-off, the shoe on purpose."""
 ON_THE_RAIL = frozenset({"rail mount", "far rail mount"})
 WHEEL = "measuring wheel"

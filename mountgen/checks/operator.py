@@ -11,6 +11,7 @@ import numpy as np
 from mountgen.checks.clearances import AT_THE_PRODUCT, guide_boxes, product_box, rail_boxes
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
+from mountgen.detail.records import HEADS
 from mountgen.geometry import Box
 from mountgen.layout.rules import GRAVITY
 from mountgen.structure.shaking import product_masses
@@ -70,7 +71,7 @@ def _service(scene: Scene) -> Check:
 
 
 def _cable_length(scene: Scene) -> Check:
-    run = next(cable for cable in scene.detail.cables if cable.own)
+    run = max((cable for cable in scene.detail.cables if cable.own), key=lambda one: one.needed)
     subject = Subject("cable", "head's cable to the controller: loop, tilt and plugs", "mm", RULE)
     remedy = "take a cable {} mm longer, or set the controller nearer"
     return at_most(subject, run.needed, run.own, remedy)
@@ -88,10 +89,15 @@ def _under(what: str) -> str:
     return f", under the {what}" if what else ""
 
 
+def _top_head(scene: Scene) -> str:
+    """The head that has others under it: those are as far below it as their cartridges need."""
+    return HEADS[len(scene.survey.head.singles) - 1]
+
+
 def _heads(scene: Scene) -> dict[int, Box]:
     """The head's body at every extreme setting."""
     (piece, *_) = sorted(
-        (one for one in scene.boxes if one.instance == "print head"), key=lambda one: -_volume(one.box)
+        (one for one in scene.boxes if one.instance == _top_head(scene)), key=lambda one: -_volume(one.box)
     )
     return {product: scene.at(piece, product) for product in scene.corner_products}
 
@@ -103,7 +109,7 @@ def _room_over_the_head(scene: Scene) -> tuple[float, str]:
     site = [*rail_boxes(scene), *guide_boxes(scene)]
     for product, head in _heads(scene).items():
         axis = 2 if scene.layout.settings.tilt_deg[product] < 45.0 else 1
-        mount = [(p.instance, scene.at(p, product)) for p in scene.boxes if p.instance != "print head"]
+        mount = [(p.instance, scene.at(p, product)) for p in scene.boxes if p.instance not in HEADS]
         others = [*mount, *site, ("product", product_box(scene, product))]
         found += [(gap, name) for name, box in others if (gap := _over(head, box, axis)) is not None]
     return min(found)

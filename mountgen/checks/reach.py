@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from mountgen.catalogue.records import HeadStack
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
 from mountgen.layout import rules
@@ -23,6 +24,8 @@ def checks(scene: Scene) -> Iterator[Check]:
     yield _print_height(scene)
     if _is_upright(scene):
         yield _lowest_code(scene)
+    if isinstance(scene.survey.head, HeadStack):
+        yield _upper_code(scene, scene.survey.head)
 
 
 def _is_upright(scene: Scene) -> bool:
@@ -94,3 +97,17 @@ def _lowest_code(scene: Scene) -> Check:
     subject = Subject("lowest_code", title, "mm", RULE)
     remedy = f"raise the code of {demand.names[worst]!r} by {{}} mm"
     return at_least(subject, float(demand.code_low[worst]), lowest, remedy)
+
+
+def _upper_code(scene: Scene, head: HeadStack) -> Check:
+    """The highest head prints as far over the lowest code as it stands over the lowest head."""
+    demand, rise = scene.demand, head.pitch * (head.count - 1)
+    upright = demand.tilt_deg < 45.0
+    ends = np.where(upright, demand.height, demand.far_y)
+    left = ends - (demand.code_low + rise + head.print_height - 2 * demand.slide)
+    worst = int(np.argmin(left))
+    title = f"edge of {demand.names[worst]!r} beyond the code of the highest of {head.count} heads"
+    subject = Subject("upper_code", title, "mm", RULE)
+    return at_least(
+        subject, float(left[worst]), 0.0, "set the heads {} mm nearer together, or lower the codes"
+    )

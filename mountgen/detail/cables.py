@@ -13,7 +13,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from mountgen.detail.blanks import controller_middle, head_point
-from mountgen.detail.records import Cable, Instance
+from mountgen.detail.records import HEADS, Cable, Instance
 from mountgen.geometry import Vec3
 from mountgen.layout.rail_mast import MastLayout, corner_products
 from mountgen.survey.records import Survey
@@ -27,33 +27,33 @@ LOOP_RADII = 4.0
 SENSOR_BEND = 40.0
 """mm; bend radius of a sensor's cable of 5 mm that moves: eight diameters (common practice)."""
 
-NUMBERS = {"print head": "W01", "photo-eye": "W02", "encoder": "W03"}
+NUMBERS = {"print head": "W01", "photo-eye": "W02", "encoder": "W03", HEADS[1]: "W04", HEADS[2]: "W05"}
 """The devices that are wired to the controller, and their cables' numbers."""
 
 
 def cables(layout: MastLayout, survey: Survey, instances: Iterable[Instance]) -> Iterator[Cable]:
     """The cable of every device; `instances` stand at the first product's setting."""
-    yield head_cable(layout, survey)
+    for name, (_, over) in zip(HEADS, survey.head.singles, strict=False):
+        yield head_cable(layout, survey, name, over)
     placed = {instance.name: instance for instance in instances}
     for name in ("photo-eye", "encoder"):
         if name in placed:
             yield _sensor_cable(layout, survey, placed[name])
 
 
-def head_cable(layout: MastLayout, survey: Survey) -> Cable:
-    """The route at the setting that needs most, and what all settings need."""
-    routes = [route(layout, survey, product) for product in corner_products(layout.settings)]
+def head_cable(layout: MastLayout, survey: Survey, name: str = HEADS[0], over: float = 0.0) -> Cable:
+    """The route at the setting that needs most, and what all settings need; of a head that stands `over` mm
+    over the lowest."""
+    routes = [route(layout, survey, product, over) for product in corner_products(layout.settings)]
     longest, head = max(routes, key=_length), survey.head
     needed = _length(longest) + _slack(layout, survey, head.cable_bend_radius)
-    return Cable(
-        NUMBERS["print head"], "print head", longest, needed, head.cable_bend_radius, head.cable_length
-    )
+    return Cable(NUMBERS[name], name, longest, needed, head.cable_bend_radius, head.cable_length)
 
 
-def route(layout: MastLayout, survey: Survey, product: int) -> tuple[Vec3, ...]:
-    """From the head to the controller at a product's setting."""
-    head = survey.head
-    plug = head_point(layout, product, 0.0, head.u_above, -head.depth / 2)
+def route(layout: MastLayout, survey: Survey, product: int, over: float = 0.0) -> tuple[Vec3, ...]:
+    """From a head's plug to the controller at a product's setting."""
+    single, _ = survey.head.singles[0]
+    plug = head_point(layout, product, 0.0, over + single.u_above, -single.depth / 2)
     return (plug, *_along_arm(layout, product), *_down_post(layout, survey, _over_arm(layout, product)))
 
 

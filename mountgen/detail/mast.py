@@ -42,6 +42,7 @@ from mountgen.detail.joints import (
 )
 from mountgen.detail.mast_joints import plans
 from mountgen.detail.records import (
+    HEADS,
     BoughtPart,
     Detail,
     ExtrusionPart,
@@ -176,9 +177,9 @@ def _posts(layout: MastLayout) -> Iterator[tuple[str, float]]:
 def _devices(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int) -> Iterator[_Item]:
     head = layout.head
     u, n = head_axes(float(layout.settings.tilt_deg[product]))
-    origin = head_point(layout, product, 0.0, 0.0, 0.0)
-    body = head_shape(survey.head, catalogue)
-    yield _Item("print head", "head bracket", body, Placement(origin, X, u), DEVICE)
+    for name, (single, over) in zip(HEADS, survey.head.singles, strict=False):
+        origin = head_point(layout, product, 0.0, over, 0.0)
+        yield _Item(name, "head bracket", head_shape(single, catalogue), Placement(origin, X, u), DEVICE)
     face = head_point(layout, product, head.eye_x, head.eye_u, head.eye_face_n)
     eye = sensor_shape(survey.sensor, catalogue)
     yield _Item("photo-eye", "head bracket", eye, Placement(face, X, n), DEVICE)

@@ -25,6 +25,7 @@ from mountgen.detail.joints import (
     SlotAlong,
     Through,
 )
+from mountgen.detail.records import HEADS
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
 from mountgen.layout.play import device_hole, lock_slot_width
@@ -234,6 +235,7 @@ def _head(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
     head = layout.head
     _, n = head_axes(float(layout.settings.tilt_deg[product]))
     cut = _device_clearance(survey.work, survey.head.pattern, catalogue)
+    each = len(survey.head.pattern) // len(survey.head.singles)
     for number, hole in enumerate(survey.head.pattern, 1):
         x, u = hole.at
         yield JointPlan(
@@ -243,7 +245,7 @@ def _head(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
             catalogue.thread(hole.thread),
             head_point(layout, product, x, u, head.back_n - head.plate),
             n,
-            (Through("swing plate", cut), Through("print head", NoHole())),
+            (Through("swing plate", cut), Through(HEADS[(number - 1) // each], NoHole())),
             "device",
             depth=hole.depth,
         )

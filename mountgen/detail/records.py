@@ -15,6 +15,8 @@ from mountgen.geometry import Box, Placement, Vec3
 from mountgen.shapes import Shape
 from mountgen.sheet.tree import SheetPart
 
+HEADS = ("print head", "print head 2", "print head 3")
+"""Names of the heads of a mount, the lowest first."""
 Kind = Literal["sheet", "extrusion", "bought"]
 HoleName = Literal["clearance", "slot", "arc_slot", "fitted", "tapped", "rail", "none"]
 """What a joint cuts into a member: 'fitted' is a press fit or a pin, 'none' a groove or thread of its own."""

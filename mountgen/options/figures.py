@@ -13,7 +13,7 @@ import numpy as np
 
 from mountgen.checks.assembly import assembly_of
 from mountgen.demand import Floats
-from mountgen.detail.records import BoughtPart, ExtrusionPart, MadePart
+from mountgen.detail.records import HEADS, BoughtPart, ExtrusionPart, MadePart
 from mountgen.fabrication.times import HOUR, KG_PER_M3_IN_MM3, Making, Work, cutting_speed, making, works
 from mountgen.layout.candidates import arm_kg, post_kg, sheet_kg
 from mountgen.layout.search import Choices
@@ -27,7 +27,7 @@ DRILL_S, RIVET_S = 180.0, 60.0
 PIECE_S, SCREW_S = 90.0, 40.0
 """s to bring a piece to its place on the line, and to put in a screw there and tighten it (ditto)."""
 ANGLE = "rail angle"
-DEVICES = frozenset({"print head", "photo-eye", "eye nut", "controller", "encoder", "measuring wheel"})
+DEVICES = frozenset({*HEADS, "photo-eye", "eye nut", "controller", "encoder", "measuring wheel"})
 """Bought parts that are the same in every mount, and none of its cost."""
 
 

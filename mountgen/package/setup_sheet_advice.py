@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from mountgen.catalogue.records import HeadStack
 from mountgen.package.drawing_words import plain
 from mountgen.package.mount_words import words_of
 from mountgen.package.records import Dossier
@@ -34,6 +35,7 @@ def wiring(dossier: Dossier) -> list[str]:
     up, across = (format_length(travel, units) for travel in travels(dossier))
     head, arm = survey.head, words_of(survey).arm
     return [
+        *_several(survey),
         f"Head cable ({format_length(head.cable_length, units)}): along the {arm} to its operator end, in a "
         "loop to "
         f"the post, down the post to the controller. Loop for {up} of height and {across} of reach, no bend "
@@ -46,6 +48,18 @@ def wiring(dossier: Dossier) -> list[str]:
         "of "
         "every bar. Less than 0.1 ohm from head bracket to protective earth (common practice; local codes "
         "decide).",
+    ]
+
+
+def _several(survey: Survey) -> list[str]:
+    """What several heads on one bracket ask for."""
+    head = survey.head
+    if not isinstance(head, HeadStack):
+        return []
+    pitch = format_length(head.pitch, survey.units)
+    return [
+        f"{head.count} print heads, {pitch} apart along the column: each prints {pitch} beyond the one "
+        "below it. One trigger and one delay for all; every head has its own cable and earth.",
     ]
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, Literal
 
 from mountgen.catalogue.reader import Catalogue, Kind
-from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
+from mountgen.catalogue.records import Controller, Encoder, Head, HeadStack, Sensor, stack_of
 from mountgen.checks.records import Check
 from mountgen.remedies.records import Lever, Trial
 from mountgen.study import Study
@@ -38,6 +38,8 @@ def another(device: Device) -> Callable[[Study, Check], Iterator[Lever]]:
 
         def at(number: int) -> Trial:
             one = others[number - 1]
+            if isinstance(one, Head) and isinstance(present, HeadStack):
+                one = stack_of(one, present.count, present.pitch)
             text = f"take another {WORDS[device]}: {one.name} ({one.title})"
             changed: dict[str, Any] = {device: one}
             return Trial(replace(survey, **changed), text, 1.0, one.name)

@@ -21,7 +21,7 @@ import numpy as np
 from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Floats
 from mountgen.detail.blanks import head_origin
-from mountgen.detail.records import BoughtPart, Detail, Instance, Part
+from mountgen.detail.records import HEADS, BoughtPart, Detail, Instance, Part
 from mountgen.geometry import Box, Contour, Placement, Vec3, cos_deg, sin_deg
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.mechanics.frame import Mass, Six
@@ -48,7 +48,7 @@ BodyName = Literal[
 CABLE_KG_PER_MM = 0.15e-3
 """Head's and photo-eye's cables together: 0.15 kg a metre (rule of this project)."""
 
-DEVICES = ("print head", "photo-eye", "controller", "encoder")
+DEVICES = (*HEADS, "photo-eye", "controller", "encoder")
 """Bought parts large enough for their own turning inertia to count."""
 
 POINT: Floats = np.zeros((3, 3))

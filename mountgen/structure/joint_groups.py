@@ -16,7 +16,7 @@ from mountgen.catalogue.records import Extrusion, Thread
 from mountgen.detail.bridge import BEAM, FAR, TITLES
 from mountgen.detail.joints import flat_point
 from mountgen.detail.mast_joints import slot_bar
-from mountgen.detail.records import RAILS, Detail, Instance, Joint, Member
+from mountgen.detail.records import HEADS, RAILS, Detail, Instance, Joint, Member
 from mountgen.geometry import Vec3, cos_deg, dot, scale, sin_deg
 from mountgen.layout import rules
 from mountgen.layout.clamp import Clamp
@@ -50,7 +50,7 @@ OUTWARDS = (
     "arm",
     "ear",
     "swing plate",
-    "print head",
+    *HEADS,
     "controller bracket",
     "controller",
 )

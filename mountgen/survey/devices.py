@@ -15,13 +15,13 @@ from pydantic import ValidationError
 
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import Catalogue, Kind
-from mountgen.catalogue.records import Controller, Encoder, Head, Record, Sensor
+from mountgen.catalogue.records import Controller, Encoder, Head, Record, Sensor, stack_of
 from mountgen.errors import CatalogueError, Fault, InputError
 from mountgen.files.complaints import Complaint, dotted, nearest, validation_complaints
 from mountgen.files.places import KeyPath
 from mountgen.survey.assemble import Equipment
 from mountgen.survey.files import Beside, rail_file
-from mountgen.survey.raw import RawRail, RawSurvey
+from mountgen.survey.raw import RawHead, RawRail, RawSurvey
 from mountgen.survey.records import RailFile
 from mountgen.units import (
     FREQUENCY,
@@ -74,7 +74,7 @@ def equipment(raw: RawSurvey, profile: Rail, catalogue: Catalogue, units: System
     CatalogueError for a broken file of the catalogue."""
     return Equipment(
         profile=profile,
-        head=_head(raw.head.device, catalogue, units),
+        head=stacked(raw.head, _head(raw.head.device, catalogue, units)),
         sensor=_sensor(raw.sensor.device, catalogue, units),
         encoder=_encoder(raw.encoder.device, catalogue, units) if raw.encoder else None,
         controller=_controller(raw.controller.device, catalogue, units),
@@ -118,6 +118,10 @@ class Search:
         """The device of the survey's table `part`."""
         return self._kept(lambda: _LOOK_UPS[part](given, self._catalogue, self._units))
 
+    def heads(self, raw: RawHead) -> Head | None:
+        """The head, or several of them one over the other."""
+        return self._kept(lambda: stacked(raw, _head(raw.device, self._catalogue, self._units)))
+
     def _kept(self, look_up: Callable[[], R]) -> R | None:
         try:
             return look_up()
@@ -136,6 +140,25 @@ def _head(given: Given, catalogue: Catalogue, units: System | None) -> Head:
     if isinstance(given, dict):
         return _own(given, "head", Head, catalogue, units)
     return _named(catalogue.head, "heads", given, catalogue, ("head", "device"))
+
+
+def stacked(raw: RawHead, single: Head) -> Head:
+    """As many heads as the survey wants. Raises DeviceRefusedError for a pitch at which the cartridge of one
+    cannot be taken out below the next."""
+    count = raw.count or 1
+    if count == 1:
+        if raw.pitch is not None:
+            found = "head.pitch, though there is one head"
+            raise DeviceRefusedError(
+                [Complaint(("head", "pitch"), found, "no pitch", "leave it out, or add head.count")]
+            )
+        return single
+    least = single.u_below + single.u_above + single.service_room
+    if raw.pitch is None or raw.pitch < least:
+        told = "no key 'pitch' in [head]" if raw.pitch is None else f"head.pitch is {raw.pitch:g} mm"
+        expected = f"at least {least:g} mm: the head's body, and room to take its cartridge out"
+        raise DeviceRefusedError([Complaint(("head", "pitch"), told, expected, "measure from code to code")])
+    return stack_of(single, count, raw.pitch)
 
 
 def _sensor(given: Given, catalogue: Catalogue, units: System | None) -> Sensor:

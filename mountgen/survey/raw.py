@@ -204,6 +204,13 @@ class RawDevice(Table):
     device: Device = Field(description="the name of a device in profiles/devices")
 
 
+class RawHead(RawDevice):
+    count: Annotated[int, Field(ge=1, le=3)] | None = Field(
+        None, description="how many such heads stand one over the other, 1 to 3 (1 when not given)"
+    )
+    pitch: Size | None = Field(None, description="from head to head along the column, where there are more")
+
+
 class RawSensor(RawDevice):
     distance: Size | None = Field(
         None, description="from the photo-eye to the nozzles (the layout chooses when not given)"
@@ -291,7 +298,7 @@ class RawSurvey(Table):
     joining: RawJoining = Field(RawJoining(), description="the table [joining]: what joints are worth")
     work: RawWork = Field(RawWork(), description="the table [work]: how exactly parts are made")
     mount: RawMount = Field(RawMount(), description="the table [mount]: what is settled of the mount")
-    head: RawDevice = Field(description="the table [head] with the print head")
+    head: RawHead = Field(description="the table [head] with the print head")
     sensor: RawSensor = Field(description="the table [sensor] with the photo-eye")
     encoder: RawDevice | None = Field(None, description="the table [encoder] (a fixed speed when not given)")
     controller: RawDevice = Field(description="the table [controller]")

@@ -31,6 +31,7 @@ from mountgen.survey.product_list.records import ProductList
 from mountgen.survey.raw import (
     RawDevice,
     RawGuides,
+    RawHead,
     RawLine,
     RawProduct,
     RawRail,
@@ -168,7 +169,9 @@ def _pieces(data: dict[str, Any], units: System | None, search: Search) -> Piece
 
 def _search_devices(data: dict[str, Any], units: System | None, search: Search) -> None:
     """Looks every device up whose table can be read."""
-    for part in ("head", "encoder", "controller"):
+    if head := _piece(RawHead, data.get("head"), units):
+        search.heads(head)
+    for part in ("encoder", "controller"):
         if table := _piece(RawDevice, data.get(part), units):
             search.device(part, table.device)
     if sensor := _piece(RawSensor, data.get("sensor"), units):

@@ -95,7 +95,7 @@ def _with_unit(key: str, value: Schema) -> Schema:
 def _name_device(schema: Schema, part: str, record: str) -> None:
     """Lets the table `part` hold a name or the device's own table."""
     definitions: Schema = schema["$defs"]
-    source = definitions["RawSensor" if part == "sensor" else "RawDevice"]
+    source = definitions[f"Raw{record}" if part in ("sensor", "head") else "RawDevice"]
     device = {key: value for key, value in source["properties"]["device"].items() if key != "anyOf"}
     device["anyOf"] = [{"type": "string"}, {"$ref": f"#/$defs/{record}"}]
     name = f"Raw{record}"
