@@ -49,7 +49,8 @@ class Push(NamedTuple):
 def every_single(job: Job) -> Iterator[Single]:
     """Every candidate of a job, one by one."""
     for frame, post, angle in itertools.product(frames_of(job), job.sections, job.angles):
-        layout = search._layout(job, search._Candidate(frame, post, angle, 0.0, 0.0))
+        candidate = search._Candidate(frame, post, angle, 0.0, 0.0)
+        layout = search._layout(job, candidate, search._pattern(job, candidate))
         alone = mast_of(chosen(job, post, angle, layout.pattern), [frame])
         lacks = lacking(job, layout, alone)
         yield Single(frame, post, angle, kilograms(job, frame, post, angle), lacks, layout.pattern.clear)

@@ -60,7 +60,7 @@ def one_by_one(survey: Survey, catalogue: Catalogue) -> list[MastLayout]:
         masses = search._field(job, [frame]).masses
         for (i, post), (k, angle) in itertools.product(enumerate(job.sections), enumerate(ANGLES)):
             candidate = search._Candidate(frame, post, angle, float(masses[0, i, k]), 0.0)
-            found.append(search._layout(job, candidate))
+            found.append(search._layout(job, candidate, search._pattern(job, candidate)))
     return found
 
 

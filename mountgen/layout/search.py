@@ -51,7 +51,8 @@ from mountgen.layout.stiffness import Picker
 from mountgen.mechanics.timing import roller_pass_frequency
 from mountgen.survey.records import Survey
 
-PLACES_TRIED = 56
+PLACES_TRIED = 168
+"""Candidates whose place on the rail is looked for, the same number of every shift."""
 
 ROUNDING = 1e-9
 """Share by which what is known of a frequency beforehand may be off."""
@@ -99,7 +100,10 @@ def solve(survey: Survey, demand: Demand, catalogue: Catalogue, reserve: Reserve
     best: tuple[float, float] | None = None
     nearest: MastLayout | None = None
     for candidate in _spread(job, reserve):
-        layout = _layout(job, candidate)
+        pattern = _pattern(job, candidate)
+        if best is not None and min(pattern.clear, 0.0) < best[0]:
+            continue  # farther from a free place than one before it
+        layout = _layout(job, candidate, pattern)
         reach = (min(layout.pattern.clear, 0.0), -shortfall(survey, layout, reserve))
         if reach == (0.0, 0.0):
             return _backed(job, layout)
@@ -263,7 +267,8 @@ class Choices:
     def layout(self, place: int) -> MastLayout:
         """A candidate with its place on the rail, as `solve` gives it."""
         mass, short = float(self.masses[place]), float(self.shortfall(PLAIN)[place])
-        return _backed(self.job, _layout(self.job, _Candidate(*self.made_of(place), mass, short)))
+        candidate = _Candidate(*self.made_of(place), mass, short)
+        return _backed(self.job, _layout(self.job, candidate, _pattern(self.job, candidate)))
 
 
 def all_choices(survey: Survey, demand: Demand, catalogue: Catalogue) -> Choices:
@@ -274,18 +279,28 @@ def all_choices(survey: Survey, demand: Demand, catalogue: Catalogue) -> Choices
     return Choices(job, frames, field, field.slowness(np.arange(field.masses.size)))
 
 
-def _layout(job: Job, candidate: _Candidate) -> MastLayout:
+def _pattern(job: Job, candidate: _Candidate) -> RailPattern:
+    """A candidate's place on the rail."""
     survey, frame, post = job.survey, candidate.frame, candidate.post
-    head, arm = frame.head, frame.arm
-    post_x = head.arm_x + arm.size + head.plate
-    angle_x = post_x + post.size
-    stand_y, half = post_y(survey, post), post.size / 2
+    post_x, stand_y, half = post_x_of(frame), post_y(survey, post), post.size / 2
     standing = Box(
         (post_x, stand_y - half, job.leg[0]),
-        (angle_x + candidate.angle, stand_y + half, post_top(survey, frame)),
+        (post_x + post.size + candidate.angle, stand_y + half, post_top(survey, frame)),
     )
     screw = job.catalogue.thread(rules.SCREW)
-    pattern = rail_pattern(survey, standing, (candidate.angle, post.nut_length), screw)
+    return rail_pattern(survey, standing, (candidate.angle, post.nut_length), screw)
+
+
+def post_x_of(frame: Frame) -> float:
+    """Where the post begins."""
+    return frame.head.arm_x + frame.arm.size + frame.head.plate
+
+
+def _layout(job: Job, candidate: _Candidate, pattern: RailPattern) -> MastLayout:
+    survey, frame, post = job.survey, candidate.frame, candidate.post
+    head, arm = frame.head, frame.arm
+    post_x, stand_y = post_x_of(frame), post_y(survey, post)
+    screw = job.catalogue.thread(rules.SCREW)
     steel = job.catalogue.material(survey.rail.profile.material)
     backing = needs_backing(survey, pattern, frame.settings, (screw, steel))
     bottom = pattern.leg_z[0] - max(0.0, post.nut_length / 2 + 1.0 - rules.EDGE)
@@ -309,7 +324,9 @@ def _layout(job: Job, candidate: _Candidate) -> MastLayout:
         cross_bolts=(post.size / 2 + beside, arm.size / 2 + beside),
         pattern=pattern,
         backing=backing,
-        encoder=_encoder_place(survey, _encoder_from(survey, angle_x + candidate.angle, pattern), post),
+        encoder=_encoder_place(
+            survey, _encoder_from(survey, post_x + post.size + candidate.angle, pattern), post
+        ),
         controller_z=controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,
         mass_kg=candidate.mass,
