@@ -2,7 +2,8 @@
 
     python tests/gallery.py [FOLDER]
 
-Packages are built to a temporary folder; pictures go to outputs/gallery (or FOLDER). Needs pdftoppm.
+Packages are built to a temporary folder; pictures go to outputs/gallery (or FOLDER). Needs pdftoppm, and
+chromium for the page of options.
 The renderer is a plain z-buffer: triangles from the GLB, flat light from two lamps, dark lines where
 two faces meet at an angle, the line around the mount as boxes, a product as a tinted one.
 """
@@ -24,7 +25,9 @@ from shops import SHOP
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
 from mountgen.geometry import Box
+from mountgen.options.find import find_options
 from mountgen.package.feasibility_scene import line_boxes
+from mountgen.package.options_page import options_page
 from mountgen.package.records import SceneBox
 from mountgen.package.writer import write_package
 from mountgen.study import Study, study
@@ -71,6 +74,16 @@ def main() -> None:
             bodies = [*mount_bodies(package / "assembly.glb"), *line_bodies(final)]
             (folder / f"{package.name}.png").write_bytes(png(picture(bodies, _eye(final))))
             _drawing(package / "cut-and-drill.pdf", folder / f"{package.name}-drawing.png")
+        page = Path(place) / "options.html"
+        survey = read_survey(profiles_folder() / "surveys/seed-cartons.toml", catalogue)
+        page.write_text(options_page(find_options(survey, catalogue, SHOP)), encoding="utf-8")
+        _screenshot(page, folder / "seed-cartons-options.png")
+
+
+def _screenshot(page: Path, target: Path) -> None:
+    """The upper part of a page, as a browser shows it."""
+    command = ["chromium", "--headless", "--no-sandbox", "--hide-scrollbars", "--window-size=1000,1180"]
+    subprocess.run([*command, f"--screenshot={target}", page.as_uri()], check=True, capture_output=True)
 
 
 def _eye(result: Study) -> np.ndarray:
