@@ -67,8 +67,11 @@ def test_flats_are_drawn_at_the_size_that_another_reader_finds(browse: Browse, v
 
 
 def test_an_arc_reaches_beyond_its_ends(browse: Browse) -> None:
-    """Half a disc: its ends lie on the y axis, its outline reaches 10 mm to the right."""
-    pairs = "0 SECTION 2 ENTITIES 0 LWPOLYLINE 8 CUT_OUTER 70 1 10 0 20 -10 42 1 10 0 20 10 0 ENDSEC"
+    """Half a disc: its ends lie on the y axis, its outline reaches 10 mm to the right of it."""
+    pairs = (
+        "0 SECTION 2 ENTITIES 0 LWPOLYLINE 8 CUT_OUTER 70 1 10 0 20 -10 42 1 10 0 20 10 "
+        "0 LINE 8 CUT_INNER 10 0 20 0 11 5 21 0 0 ENDSEC"
+    )
     text = "\n".join(pairs.split()) + "\n"
     assert browse(DESK).evaluate(DRAWN, text).startswith("10 mm × 20 mm")
 
