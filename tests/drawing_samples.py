@@ -28,7 +28,7 @@ from mountgen.package.svg import Words
 from mountgen.package.svg_text import CAPITAL_SHARE
 from mountgen.sheet.flat import unfold
 from mountgen.sheet.tree import ArcSlot, Bend, Flange, Hole, RoundHole, SheetPart, Slot
-from mountgen.study import study
+from mountgen.study import Study, study
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.reader import read_survey
 from mountgen.units import System
@@ -99,9 +99,14 @@ def _rectangle_view(wide: float, tall: float) -> View:
 
 @cache
 def mount(survey: str = "seed-cartons") -> Dossier:
-    """The mount of a sample survey, its views made up so that no CAD kernel is needed."""
+    """The mount of a sample survey."""
     catalogue = Catalogue()
     found = study(read_survey(profiles_folder() / "surveys" / f"{survey}.toml", catalogue), catalogue, SHOP)
+    return dossier_of(found, catalogue)
+
+
+def dossier_of(found: Study, catalogue: Catalogue) -> Dossier:
+    """The dossier of a study, its views made up so that no CAD kernel is needed."""
     detail = found.detail
     made = (*detail.sheets, *detail.extrusions)
     return Dossier(

@@ -173,7 +173,7 @@ def table():
 def named(seed, scene):
     """What tells one layout from another."""
     layout, site = scene.layout, scene.survey.rail
-    above = float(layout.settings.arm_z[0]) - layout.pattern.leg_z[1]
+    above = float(layout.settings.arm_z[0]) - layout.on_rail.pattern.leg_z[1]
     overhang = float(layout.settings.tip_y[0]) - layout.post_y
     rail = f"{site.profile.name}, {site.opens}"
     bars = f"{layout.post.name} / {layout.arm.name}"

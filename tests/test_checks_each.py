@@ -67,6 +67,8 @@ IDS = {
     "cable",
     "crush_gap",
     "tip_over",
+    "stand_slides",
+    "anchor",
     "print_height",
     "free_stretch",
     "encoder_place",
@@ -218,7 +220,7 @@ def holes_close_together(survey: Survey) -> Survey:
 def behind(upper: float) -> Keepout:
     """A cable tray along the inside of the web, its upper edge so far above the lower row of bolts."""
     survey = rail(line(sound(), surface="belt"), keepouts=())
-    row = studied(survey).scene.layout.pattern.rows[0]
+    row = studied(survey).scene.layout.on_rail.pattern.rows[0]
     return Keepout("cable tray", (-600.0, 600.0), (3.0, 30.0), (row - 60.0, row + upper))
 
 

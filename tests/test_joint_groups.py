@@ -85,7 +85,7 @@ def test_plates_of_the_rail_joint():
     plates = {plate.name: plate for plate in group("rail angle to rail").plates}
     assert plates["rail angle"].slotted and not plates["rail"].slotted
     assert plates["rail"].thickness == 2.5
-    rows = made().scene.layout.pattern.rows
+    rows = made().scene.layout.on_rail.pattern.rows
     assert plates["rail"].edge == pytest.approx(min(-6.0 - rows[1], rows[0] + 126.0))
     assert all(plate.edge >= 1.2 * 6.6 for plate in plates.values())
 

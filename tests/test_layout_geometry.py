@@ -190,7 +190,7 @@ def test_rail_holes_keep_clear_of_axles() -> None:
     """Axles from the survey's own numbers, 20 to either side of the print line, seen along y."""
     seen = 0
     for made in everything():
-        line, pattern = made.scene.survey.line, made.scene.layout.pattern
+        line, pattern = made.scene.survey.line, made.scene.layout.on_rail.pattern
         if line.surface != "rollers" or pattern.clear < 0:
             continue
         centres = [
@@ -208,7 +208,7 @@ def test_rail_holes_keep_clear_of_keepouts() -> None:
     seen = 0
     for made in everything():
         keepouts = made.scene.survey.rail.keepouts
-        if not keepouts or made.scene.layout.pattern.clear < 0:
+        if not keepouts or made.scene.layout.on_rail.pattern.clear < 0:
             continue
         need = CATALOGUE.thread("M6").washer_outer / 2 + rules.HOLE_AIR
         for keepout in keepouts:
@@ -239,12 +239,12 @@ def test_the_mast_moves_on_when_a_keepout_takes_its_place() -> None:
     for made in feasible_studies(14):
         if made.survey.line.flow != "left_to_right":
             continue
-        pattern = made.scene.layout.pattern
+        pattern = made.scene.layout.on_rail.pattern
         x, z = sum(pattern.columns) / 2, sum(pattern.rows) / 2
         bolt = replace(KEEPOUT, x=(x - 6, x + 6), z=(z - 6, z + 6))
         site = replace(made.survey, rail=replace(made.survey.rail, keepouts=(bolt,)))
         again = study(site, CATALOGUE, SHOP)
-        found = again.scene.layout.pattern
+        found = again.scene.layout.on_rail.pattern
         if found.clear < 0:
             continue
         leg_from = again.scene.layout.angle_x

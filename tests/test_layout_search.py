@@ -16,6 +16,7 @@ from mountgen.demand import require, working_view
 from mountgen.detail.records import ExtrusionPart
 from mountgen.layout import rules, search
 from mountgen.layout.candidates import ANGLES, frames_of, job_of
+from mountgen.layout.footing import ON_RAIL, Choice
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.layout.search import least_frequency, most_give, most_sag, solve
 from mountgen.mechanics.bending import Din6935
@@ -48,7 +49,7 @@ def passes(survey: Survey, layout: MastLayout) -> bool:
         and layout.first_frequency_hz >= least_frequency(survey)
         and layout.post_length <= rules.LONGEST_POST
         and layout.arm_length <= rules.LONGEST_ARM
-        and layout.pattern.clear >= 0
+        and layout.on_rail.pattern.clear >= 0
     )
 
 
@@ -59,8 +60,9 @@ def one_by_one(survey: Survey, catalogue: Catalogue) -> list[MastLayout]:
     for frame in frames_of(job):
         masses = search._field(job, [frame]).masses
         for (i, post), (k, angle) in itertools.product(enumerate(job.sections), enumerate(ANGLES)):
-            candidate = search._Candidate(frame, post, angle, float(masses[0, i, k]), 0.0)
-            found.append(search._layout(job, candidate, search._pattern(job, candidate)))
+            choice = Choice(frame, post, angle)
+            candidate = search._Candidate(choice, float(masses[0, i, k]), 0.0)
+            found.append(search._layout(job, candidate, ON_RAIL.held(job, choice)))
     return found
 
 
@@ -165,5 +167,5 @@ def test_the_layout_is_the_same_every_time() -> None:
     made = study_of(3)
     survey = working_view(made.survey)
     one, other = (solve(survey, require(survey), Catalogue()) for _ in range(2))
-    assert one.pattern == other.pattern and one.head == other.head
+    assert one.foot == other.foot and one.head == other.head
     assert math.isclose(one.mass_kg, other.mass_kg, rel_tol=0.0, abs_tol=0.0)

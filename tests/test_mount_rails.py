@@ -67,7 +67,7 @@ def metal_beside(made: Study, y: float, z: float, reach: float) -> float:
 def test_the_leg_lies_on_a_flat_face_of_the_rail(mounted) -> None:
     """Metal all along a hair behind the face, none before it; a bar's slots are the only gaps."""
     for made in mounted:
-        low, high = made.scene.layout.pattern.leg_z
+        low, high = made.scene.layout.on_rail.pattern.leg_z
         middle, half = (low + high) / 2, (high - low) / 2
         assert metal_beside(made, -0.05, middle, half) == 0.0
         slots = made.survey.rail.section.slots
@@ -161,7 +161,7 @@ def test_t_nuts_hang_behind_the_lips_of_the_rails_own_slots() -> None:
 def test_backing_plates_only_behind_open_webs_that_need_them(mounted) -> None:
     for made in mounted:
         has = any(part.name == "backing plate" for part in made.detail.sheets)
-        assert has == made.scene.layout.backing
+        assert has == made.scene.layout.on_rail.backing
         assert not (has and made.survey.rail.section.is_closed)
         stress = [check for check in made.checks if check.id == "web_stress"]
         assert all(check.verdict == "pass" for check in stress)

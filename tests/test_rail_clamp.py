@@ -67,7 +67,7 @@ def test_the_screws_are_tightened_no_further_than_the_corner_bears() -> None:
         found = made.scene.layout.clamp
         assert found is not None
         wall = made.survey.rail.section.web_thickness
-        columns = made.scene.layout.pattern.columns
+        columns = made.scene.layout.on_rail.pattern.columns
         jaw = columns[1] - columns[0] + 20.0
         force = 2 * found.share * preload_of(CATALOGUE.thread("M6"), found.torque_nm).high
         assert 6 * force * found.upper.off / (jaw * wall**2) == pytest.approx(

@@ -63,28 +63,29 @@ def test_stress_under_a_washer_by_hand():
 
 
 def test_a_thin_web_gets_a_backing_plate_and_a_thick_one_none():
-    assert made(1.2).scene.layout.backing
-    assert not made(4.0).scene.layout.backing
+    assert made(1.2).scene.layout.on_rail.backing
+    assert not made(4.0).scene.layout.on_rail.backing
 
 
 def test_a_backing_plate_is_there_exactly_where_the_bare_web_would_not_do():
     for wall in (1.2, 1.5, 1.8, 2.0, 2.5):
         scene = made(wall).scene
         layout = scene.layout
-        load = estimated_load(scene.survey, head_lever(scene.survey, layout.pattern, layout.settings))
+        load = estimated_load(scene.survey, head_lever(scene.survey, layout.on_rail.pattern, layout.settings))
         web, _ = rail_web(scene.survey.rail, STEEL)
-        columns = layout.pattern.columns
-        bare = washer_stress(web, estimated_pulls(load, layout.pattern), 12.0, columns[1] - columns[0])
-        assert layout.backing == (bare > STEEL.yield_mpa / SAFETY)
+        columns = layout.on_rail.pattern.columns
+        bare = washer_stress(
+            web, estimated_pulls(load, layout.on_rail.pattern), 12.0, columns[1] - columns[0]
+        )
+        assert layout.on_rail.backing == (bare > STEEL.yield_mpa / SAFETY)
 
 
 def test_the_estimate_is_on_the_safe_side_of_the_frame():
     """Couples of weight and hand at their longest levers, all at once, against those of every load case."""
     for name in ("seed-cartons", "compost-sacks", "seed-trays-inch"):
         scene = study(sample(name), CATALOGUE, SHOP).scene
-        guess = estimated_load(
-            scene.survey, head_lever(scene.survey, scene.layout.pattern, scene.layout.settings)
-        )
+        foot, settings = scene.layout.on_rail, scene.layout.settings
+        guess = estimated_load(scene.survey, head_lever(scene.survey, foot.pattern, settings))
         for pose in scene.structure.poses:
             for foot in foot_loads(pose):
                 assert abs(foot.on_web.tilt_couple) <= guess.tilt_couple
@@ -92,7 +93,7 @@ def test_the_estimate_is_on_the_safe_side_of_the_frame():
 
 
 def test_a_larger_hand_asks_for_a_larger_plate():
-    small, large = (made(1.0, hand).scene.layout for hand in (50.0, 400.0))
+    small, large = (made(1.0, hand).scene.layout.on_rail for hand in (50.0, 400.0))
     assert small.backing and large.backing
     assert large.backing_margin >= small.backing_margin
     part = next(p for p in made(1.0, 400.0).detail.sheets if p.name == "backing plate")

@@ -104,9 +104,9 @@ def on(profile, opens) -> Survey:
 
 def numbers(survey: Survey) -> list[float]:
     layout = solve(working_view(survey), require(working_view(survey)), CATALOGUE)
-    p, s = layout.pattern, layout.settings
+    p, s = layout.on_rail.pattern, layout.settings
     return [
-        *(layout.plate, layout.angle_thickness, layout.post.size, layout.arm.size, layout.drop),
+        *(layout.plate, layout.on_rail.angle_thickness, layout.post.size, layout.arm.size, layout.drop),
         *(layout.post_x, layout.post_y, layout.post_bottom, layout.post_length, layout.arm_length),
         *(*p.columns, *p.rows, *p.leg_z, p.leg_end_x, p.slot_travel, p.flat, p.flat_needed),
         *(float(v) for row in (s.arm_z, s.tip_y, s.pivot_y, s.pivot_z) for v in np.asarray(row)),

@@ -108,9 +108,9 @@ def test_the_frame_weighs_what_its_parts_weigh(place: int) -> None:
     model = frame_model(mount, 0)
     support = solve_static(model.frame, LoadCase(gravity=WEIGHT_DOWN)).reactions[0]
     run = np.abs(np.subtract(head_origin(mount.layout, 0), mount.bodies["controller"].centre)).sum()
-    pattern = mount.layout.pattern
+    pattern = mount.layout.on_rail.pattern
     clamped = (pattern.leg_end_x - pattern.columns[0]) * (pattern.leg_z[1] - pattern.leg_z[0])
-    total -= clamped * mount.layout.angle_thickness * mount.sheet.density_kg_per_m3 * 1e-9
+    total -= clamped * mount.layout.on_rail.angle_thickness * mount.sheet.density_kg_per_m3 * 1e-9
     total += CABLE_KG_PER_MM * min(run, mount.survey.head.cable_length)
     assert support[2] / G == pytest.approx(total, rel=0.02)
     assert support[:2] == pytest.approx([0.0, 0.0], abs=1e-5)

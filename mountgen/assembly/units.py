@@ -41,8 +41,11 @@ WISHED = (
     "rail angle",
     "upper jaw",
     "lower jaw",
+    "base plate",
+    "foot angle, upstream",
     "post",
     "post cap",
+    "foot angle, downstream",
     "arm stop",
     "far backing plate",
     "far rail angle",
@@ -73,6 +76,8 @@ WISHED = (
     "controller unit",
 )
 """The order that a fitter would choose (common practice); what is not listed comes last."""
+SITE = RAILS | {"floor"}
+"""What stands there already, as joints name it."""
 SET_NUTS = ("press nut", "T-nut", "rivet nut")
 """Nuts that sit in their part before it is mounted."""
 WORLD = Placement()
@@ -80,7 +85,7 @@ WORLD = Placement()
 
 @dataclass(frozen=True)
 class Held:
-    """A detail with what its joints hold: by joint, the parts (its own hardware and the rail are none), its
+    """A detail with what its joints hold: by joint, the parts (own hardware, rail and floor are none), its
     fasteners, and the part that a set nut sits in."""
 
     detail: Detail
@@ -193,8 +198,8 @@ def line_puzzle(held: Held, units: Iterable[Unit], site: Named) -> Puzzle:
     owners = {instance.name: unit.name for unit in units for instance in unit.instances}
     pieces = tuple(_piece(held, unit, WORLD) for unit in units)
     fastenings = tuple(_fastenings(held, owners, WORLD))
-    on_rail = {joint.id for joint in held.detail.joints if any(m.instance in RAILS for m in joint.members)}
-    roots = {name for fastening in fastenings if fastening.id in on_rail for name in fastening.pieces}
+    on_site = {joint.id for joint in held.detail.joints if any(m.instance in SITE for m in joint.members)}
+    roots = {name for fastening in fastenings if fastening.id in on_site for name in fastening.pieces}
     return Puzzle(tuple(_hung(pieces, fastenings, roots)), fastenings, tuple(site))
 
 
@@ -232,11 +237,11 @@ def _piece(held: Held, unit: Unit, base: Placement) -> Piece:
 
 
 def _fastenings(held: Held, owners: dict[str, str], base: Placement) -> Iterator[Fastening]:
-    """The joints between different pieces, and those to the rail, in this frame."""
+    """The joints between different pieces, and those to rail or floor, in this frame."""
     for joint in held.detail.joints:
         members = held.members[joint.id]
         pieces = frozenset(owners[name] for name in members if name in owners)
-        to_site = any(member.instance in RAILS for member in joint.members)
+        to_site = any(member.instance in SITE for member in joint.members)
         if not members <= owners.keys() or not pieces or (len(pieces) == 1 and not to_site):
             continue
         loose = [i for i in held.fasteners[joint.id] if not i.name.endswith(SET_NUTS)]

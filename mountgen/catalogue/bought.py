@@ -11,7 +11,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import Controller, Encoder, Extrusion, Head, PatternHole, Sensor, Thread
+from mountgen.catalogue.records import (
+    Anchor,
+    Controller,
+    Encoder,
+    Extrusion,
+    Head,
+    PatternHole,
+    Sensor,
+    Thread,
+)
 from mountgen.errors import CatalogueError, Fault
 from mountgen.geometry import Placement, Vec3, polygon, rectangle, rounded
 from mountgen.shapes import Block, Cylinder, HexPrism, Prism, Shape
@@ -23,6 +32,8 @@ INCH = 25.4
 CAP_THICKNESS = 3.0
 BULGE_HEIGHT = 3.0
 """mm that a rivet nut's bulge is high, about."""
+FOOT_PAD = (40.0, 10.0)
+"""Diameter and height of a levelling foot's pad (common practice)."""
 NOZZLE_RECESS = (3.0, 0.2)
 """Width and depth of the groove that shows a head's nozzle column."""
 SCREEN_MARGIN = 12.0
@@ -146,6 +157,22 @@ def dowel_pin(diameter: float, length: float) -> Bought:
     pin = Cylinder(diameter, length)
     designation = f"ISO 8734 - {diameter:g} x {length:g} - A - St"
     return Bought(designation, Shape((pin,)), _volume(pin) * STEEL_KG_PER_MM3, "steel, hardened")
+
+
+def levelling_foot(thread: Thread, length: float) -> Bought:
+    """A levelling foot: pad and threaded spindle. Origin on the floor, z up; `length` over the floor."""
+    pad = Cylinder(FOOT_PAD[0], FOOT_PAD[1])
+    spindle = Cylinder(thread.diameter, length - FOOT_PAD[1], Placement((0.0, 0.0, FOOT_PAD[1])))
+    designation = f"Levelling foot {thread.name} x {length:g}, pad {FOOT_PAD[0]:g} mm, steel"
+    mass = (_volume(pad) + _volume(spindle)) * STEEL_KG_PER_MM3
+    return Bought(designation, Shape((pad, spindle)), mass, "steel, zinc plated")
+
+
+def anchor_bolt(anchor: Anchor, thread: Thread) -> Bought:
+    """An anchor's bolt without its nut. Origin at its lower end in the floor, z up."""
+    stud = Cylinder(thread.diameter, anchor.length)
+    title = anchor.title[0].upper() + anchor.title[1:]
+    return Bought(title, Shape((stud,)), _volume(stud) * STEEL_KG_PER_MM3, "steel, zinc plated")
 
 
 def end_cap(extrusion: Extrusion) -> Bought:

@@ -18,6 +18,7 @@ from pydantic_core import ErrorDetails
 
 from mountgen.catalogue.rails import RAIL_KINDS, Rail
 from mountgen.catalogue.records import (
+    Anchor,
     ChannelRail,
     Controller,
     Encoder,
@@ -30,7 +31,17 @@ from mountgen.catalogue.records import (
 )
 from mountgen.errors import CatalogueError, Fault
 
-Kind = Literal["rails", "heads", "sensors", "encoders", "controllers", "threads", "materials", "extrusions"]
+Kind = Literal[
+    "rails",
+    "heads",
+    "sensors",
+    "encoders",
+    "controllers",
+    "threads",
+    "anchors",
+    "materials",
+    "extrusions",
+]
 Location = tuple[int | str, ...]
 R = TypeVar("R", bound=Record)
 V = TypeVar("V")
@@ -44,6 +55,7 @@ PLACES: dict[Kind, str] = {
     "encoders": "devices/encoders",
     "controllers": "devices/controllers",
     "threads": "fasteners/threads.toml",
+    "anchors": "fasteners/anchors.toml",
     "materials": "materials",
     "extrusions": "extrusions",
 }
@@ -98,6 +110,9 @@ class Catalogue:
 
     def thread(self, name: str) -> Thread:
         return self._record("threads", name, Thread)
+
+    def anchor(self, name: str) -> Anchor:
+        return self._record("anchors", name, Anchor)
 
     def material(self, name: str) -> Material:
         return self._record("materials", name, Material)

@@ -154,6 +154,23 @@ class RivetNut(BaseModel):
     bulge: Positive
 
 
+class Anchor(Record):
+    """A bolt that is set into a hole in a concrete floor, through the plate that it holds.
+
+    `hole` and `depth` are drilled, `embedded` of its `length` stand in the floor; `pull_n` and `shear_n` are
+    what it bears in use, safety included, and `edge` its least distance to an edge or joint of the floor.
+    """
+
+    title: str
+    hole: Positive
+    depth: Positive
+    length: Positive
+    embedded: Positive
+    pull_n: Positive
+    shear_n: Positive
+    edge: Positive
+
+
 class Thread(Record):
     """A thread size with what is drilled and fitted for it.
 

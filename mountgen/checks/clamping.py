@@ -41,7 +41,7 @@ def _room(scene: Scene) -> Check:
 
 def _axle_room(scene: Scene) -> float:
     """From the jaws' toes to the nearest axle, seen along the axle."""
-    survey, pattern = scene.survey, scene.layout.pattern
+    survey, pattern = scene.survey, scene.layout.on_rail.pattern
     toe = toe_of(survey.rail.section) + GAP
     tips = (pattern.rows[1] - toe, pattern.rows[0] + toe)
     steps = range(int(pattern.columns[0]) - 10, int(pattern.columns[1]) + 11)

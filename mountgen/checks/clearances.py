@@ -23,6 +23,7 @@ from mountgen.detail.records import HEADS
 from mountgen.geometry import Box
 from mountgen.layout import rules
 from mountgen.layout.bridge import both_sides
+from mountgen.layout.stand import FREE_UNDER
 
 RULE = "rule of this project"
 AT_THE_PRODUCT = frozenset({*HEADS, "lead-in shoe"})
@@ -244,9 +245,11 @@ def rail_boxes(scene: Scene) -> list[tuple[str, Box]]:
 
 
 def bed_box(scene: Scene) -> tuple[str, Box]:
-    """The conveying surface and all that is under it, between the rails."""
-    line, rail = scene.survey.line, scene.survey.rail
-    return "bed", Box((-FAR, line.bed_from_y, -FAR), (FAR, rail.far_rail_at, 0.0))
+    """The conveying surface and all that is under it, between the rails; over the floor where a stand's base
+    runs under it."""
+    line, rail, stand = scene.survey.line, scene.survey.rail, scene.layout.on_floor
+    low = -FAR if stand is None else stand.floor + FREE_UNDER
+    return "bed", Box((-FAR, line.bed_from_y, low), (FAR, rail.far_rail_at, 0.0))
 
 
 def keepout_boxes(scene: Scene) -> list[tuple[str, Box]]:

@@ -36,10 +36,10 @@ EDGE_RATIO, SLOT_RATIO, PITCH_RATIO = 1.2, 1.5, 2.2
 def checks(scene: Scene, catalogue: Catalogue) -> Iterator[Check]:
     yield _sheet_rules(scene, catalogue)
     yield _edges(scene)
-    if scene.layout.clamp is not None:
+    if scene.layout.clamp is not None or scene.layout.on_floor is not None:
         return
     yield _rail_face(scene)
-    if scene.layout.pattern.flat > 0.0:
+    if scene.layout.on_rail.pattern.flat > 0.0:
         yield from _rail_nuts(scene, catalogue)
         yield _rail_holes(scene, catalogue)
 
@@ -84,7 +84,7 @@ class _Distance:
 def _edges(scene: Scene) -> Check:
     """Bolt holes to plate edges and to one another, in hole diameters."""
     distances = [d for part in scene.detail.sheets for d in _part_distances(part)]
-    if scene.layout.pattern.flat > 0.0:
+    if not scene.layout.on_floor and scene.layout.on_rail.pattern.flat > 0.0:
         distances += list(_rail_distances(scene))
     worst = min(distances, key=lambda d: d.use)
     subject = Subject("edge_distance", worst.what, "hole diameters", EUROCODE)
@@ -148,7 +148,7 @@ def _rail_distances(scene: Scene) -> Iterator[_Distance]:
 
 def _rail_face(scene: Scene) -> Check:
     """The rail angle's leg with its bolts on the flat of the web."""
-    pattern = scene.layout.pattern
+    pattern = scene.layout.on_rail.pattern
     subject = Subject("rail_face", "flat of the rail's web under the rail angle", "mm", RULE)
     needed = rounded_up(pattern.flat_needed)
     remedy = f"needs a clamp: bolting needs a flat of {needed} mm, {{}} mm more than this rail has"

@@ -19,6 +19,9 @@ RAIL_SHARE = 0.5
 
 
 def checks(scene: Scene) -> Iterator[Check]:
+    """Nothing for a mount that does not touch the rail."""
+    if scene.layout.on_floor:
+        return
     web = scene.web_strain
     if web is not None:
         yield _stress(scene, web)

@@ -10,6 +10,7 @@ from mountgen.catalogue.records import HeadStack
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
 from mountgen.layout import rules
+from mountgen.layout.families import rule_of
 from mountgen.layout.rail_mast import lowest_column, obstacle_under_head
 
 RULE = "rule of this project"
@@ -34,11 +35,13 @@ def _is_upright(scene: Scene) -> bool:
 
 def _up_down(scene: Scene) -> Check:
     layout, arm_z = scene.layout, scene.layout.settings.arm_z
-    if layout.post_length > rules.LONGEST_POST:
+    longest = rule_of(layout.family).longest_post
+    if layout.post_length > longest:
         subject = Subject("reach_up_down", "length of post for the highest setting", "mm", RULE)
         tallest = scene.demand.names[int(np.argmax(arm_z))]
-        remedy = f"lower the setting of {tallest!r} by {{}} mm, or take a mount that stands on the floor"
-        return at_most(subject, layout.post_length, rules.LONGEST_POST, remedy)
+        other = "" if layout.on_floor else ", or take a mount that stands on the floor"
+        remedy = f"lower the setting of {tallest!r} by {{}} mm{other}"
+        return at_most(subject, layout.post_length, longest, remedy)
     spare = layout.spare_up_down(float(scene.survey.rail.top_above_surface))
     subject = Subject("reach_up_down", "travel left beyond the highest and lowest setting", "mm", RULE)
     remedy = "lengthen the post or raise the lowest code by {} mm"

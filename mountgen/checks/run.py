@@ -15,6 +15,7 @@ from mountgen.checks import (
     rail_strength,
     reach,
     sensing,
+    stand,
     standoff,
     stiffness,
 )
@@ -33,6 +34,7 @@ def check(scene: Scene, catalogue: Catalogue) -> tuple[Check, ...]:
         *joints.checks(scene, catalogue),
         *rail_strength.checks(scene),
         *clamping.checks(scene),
+        *stand.checks(scene),
         *installation.checks(scene),
         *making.checks(scene, catalogue),
         *access.checks(scene),

@@ -21,6 +21,7 @@ from mountgen.structure.joint_strength import JointMargins
 from mountgen.structure.rail_strength import RailTwist, WebStrain, rail_twist, web_strain
 from mountgen.structure.records import Structure
 from mountgen.structure.solve import analyse
+from mountgen.structure.stand_strength import FloorLoad, floor_loads
 from mountgen.survey.records import Survey
 from mountgen.tolerance.budget import budget
 from mountgen.tolerance.causes import Situation
@@ -97,6 +98,11 @@ class Scene:
     def rail_twist(self) -> RailTwist:
         """The rail's span between cross members."""
         return rail_twist(self._made, self.structure)
+
+    @cached_property
+    def floor_loads(self) -> tuple[FloorLoad, ...]:
+        """What a stand does to the floor at every corner pose."""
+        return floor_loads(self._made, self.structure)
 
     @cached_property
     def corner_products(self) -> tuple[int, ...]:

@@ -61,25 +61,25 @@ def sheet_part(number: str, name: str, thickness: float, root: Flange, place: Pl
 
 def rail_angle(layout: MastLayout) -> Placed:
     """Rail leg on the web (root, z towards the operator), post leg standing out from it."""
-    pattern, t = layout.pattern, layout.angle_thickness
+    pattern, t = layout.on_rail.pattern, layout.on_rail.angle_thickness
     bend = t * rules.BEND_RADIUS_RATIO
     start_x = layout.angle_x + t + bend
     width, height = pattern.leg_end_x - start_x, pattern.leg_z[1] - pattern.leg_z[0]
     behind = max(layout.post.size / 2, rules.EDGE + rules.PLUMB_TRAVEL)
-    reach = layout.leg_y - layout.post_y + behind - (bend + t)
+    reach = layout.on_rail.leg_y - layout.post_y + behind - (bend + t)
     post_leg = Flange("post leg", plate(corners(0, 0, height, reach), sharp=(0, 1)))
     rail_leg = Flange(
         "rail leg",
         plate(corners(0, 0, width, height), sharp=(0, 3)),
         bends=(Bend((0.0, height), (0.0, 0.0), 90.0, bend, post_leg),),
     )
-    place = Placement((start_x, layout.leg_y, pattern.leg_z[0]), X, TOWARDS_OPERATOR)
+    place = Placement((start_x, layout.on_rail.leg_y, pattern.leg_z[0]), X, TOWARDS_OPERATOR)
     return sheet_part("A10", "rail angle", t, rail_leg, place)
 
 
 def backing_plate(layout: MastLayout, survey: Survey) -> Placed:
     """Behind the web, around the four bolts, as large as the web needs (z towards the operator)."""
-    pattern, margin = layout.pattern, layout.backing_margin
+    pattern, margin = layout.on_rail.pattern, layout.on_rail.backing_margin
     x0, x1 = pattern.columns[0] - margin, pattern.columns[1] + margin
     z0, z1 = pattern.rows[0] - margin, pattern.rows[1] + margin
     root = Flange("plate", plate(corners(0, 0, x1 - x0, z1 - z0)))

@@ -16,7 +16,7 @@ from mountgen.sheet.tree import Bend, Flange
 
 def jaws(layout: MastLayout, clamp: Clamp, toe: float) -> tuple[Placed, Placed]:
     """Both jaws; `toe` is how far they reach over the rail, mm. Their heels are bent towards the operator."""
-    pattern, bend = layout.pattern, JAW * rules.BEND_RADIUS_RATIO
+    pattern, bend = layout.on_rail.pattern, JAW * rules.BEND_RADIUS_RATIO
     x0, x1 = pattern.columns[0] - rules.EDGE, pattern.columns[1] + rules.EDGE
     low, high = pattern.rows
     height, width = toe + GAP + heel_tangent(), x1 - x0
@@ -39,12 +39,12 @@ def jaws(layout: MastLayout, clamp: Clamp, toe: float) -> tuple[Placed, Placed]:
 
 def clamp_joints(layout: MastLayout, clamp: Clamp, screw: Thread) -> Iterator[JointPlan]:
     """Two screws over the rail and two under it, through the leg's slots into the jaws' threads."""
-    pattern, half = layout.pattern, layout.pattern.slot_travel / 2
+    pattern, half = layout.on_rail.pattern, layout.on_rail.pattern.slot_travel / 2
     leg = Through("rail angle", SlotAlong(Z, half, half, pattern.slot_width))
     spots = [(x, z) for z in reversed(pattern.rows) for x in pattern.columns]
     for number, (x, z) in enumerate(spots, 1):
         edge, jaw = (clamp.upper, "upper jaw") if z == pattern.rows[1] else (clamp.lower, "lower jaw")
         members = (leg, Through("rail", NoHole(), edge.depth), Through(jaw, Tapped()))
-        seat = (x, layout.leg_y - layout.angle_thickness, z)
+        seat = (x, layout.on_rail.leg_y - layout.on_rail.angle_thickness, z)
         label = (f"R{number}", "rail angle to rail", "rail mount")
         yield JointPlan(*label, screw, seat, Y, members, "tapped", torque_nm=clamp.torque_nm)

@@ -15,7 +15,8 @@ from types import MappingProxyType
 from mountgen.detail.records import Detail, Instance, Joint
 from mountgen.geometry import COINCIDENT, Vec3, add, dot, scale, subtract
 
-ROOT = "rail angle"
+ROOTS = ("rail angle", "base plate")
+"""What all else hangs on: whichever of these a mount has."""
 STEP = 55.0
 """mm between a part and the one that it hangs on."""
 FASTENER_STEP = 14.0
@@ -47,8 +48,9 @@ def exploded(detail: Detail) -> Detail:
     return replace(detail, instances=tuple(moved))
 
 
-def explosion(detail: Detail, root: str = ROOT) -> dict[str, Vec3]:
-    """How far every instance is moved off the root part, mm."""
+def explosion(detail: Detail, root: str = "") -> dict[str, Vec3]:
+    """How far every instance is moved off the root part, mm; '' is the mount's own."""
+    root = root or next(i.name for i in detail.instances if i.name in ROOTS)
     shifts = _carried_along(detail, _part_shifts(detail, root))
     for joint in detail.joints:
         shifts.update(_fastener_shifts(detail, joint, shifts))

@@ -5,14 +5,17 @@ Directions: every fastener's own z runs along the joint's axis, from the screw's
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from mountgen.catalogue.bought import (
     Bought,
+    anchor_bolt,
     blind_rivet_nut,
     dowel_pin,
     hex_nut,
+    levelling_foot,
     press_nut,
     screw_length,
     socket_screw,
@@ -21,7 +24,7 @@ from mountgen.catalogue.bought import (
 )
 from mountgen.catalogue.reader import Catalogue
 from mountgen.detail.joints import JointPlan, Placed, along, member_thickness
-from mountgen.geometry import Placement, Vec3
+from mountgen.geometry import Placement, Vec3, scale
 from mountgen.layout import rules
 
 TIP_FREE = 0.5
@@ -38,6 +41,9 @@ BAR_ENGAGEMENT = 0.6
 
 MOST_PROUD = 9.0
 """mm that a screw's tip may stand out of a tapped plate, about."""
+
+FOOT_PROUD = 10.0
+"""mm that a levelling foot's spindle stands out of its upper nut, at least: its travel down."""
 
 PIN_PROUD = 6.0
 """mm that the tilt pin stands out of the ear, to be pulled by hand."""
@@ -67,6 +73,8 @@ def fit(plan: JointPlan, placed: Mapping[str, Placed], catalogue: Catalogue) -> 
         return Fitted((), 0.0, 0.0)
     if plan.end == "pin":
         return _pin(plan, placed)
+    if plan.end in ("foot", "anchor"):
+        return _under_base(plan, placed, catalogue)
     plates = clamped(plan, placed)
     washers, length = _washers_and_length(plan, plates)
     step = plan.thread.washer_thickness
@@ -143,6 +151,28 @@ def _end(plan: JointPlan, plates: float, catalogue: Catalogue) -> tuple[Hardware
         place = Placement(origin, plan.bar_axis, plan.direction)
         return (Hardware("T-nut", t_nut(plan.bar, catalogue), place),)
     return ()
+
+
+def _under_base(plan: JointPlan, placed: Mapping[str, Placed], catalogue: Catalogue) -> Fitted:
+    """A levelling foot between two nuts, or an anchor's bolt with its nut; the axis runs downwards."""
+    thread, plates, washers = plan.thread, clamped(plan, placed), plan.thread.washer_thickness
+    up = scale(plan.direction, -1.0)
+    upright = across(plan.direction)
+    over = (
+        Hardware("washer", washer(thread), _at(plan, -washers)),
+        Hardware("nut", hex_nut(thread), Placement(along(plan, -washers), upright, up)),
+    )
+    floor = plates + plan.depth
+    if plan.end == "anchor":
+        anchor = catalogue.anchor(thread.name)
+        bolt = Placement(along(plan, floor + anchor.embedded), upright, up)
+        return Fitted((Hardware("anchor", anchor_bolt(anchor, thread), bolt), *over), plates + washers, 0.0)
+    length = math.ceil((floor + washers + thread.nut_height + FOOT_PROUD) / 5.0) * 5.0
+    foot = Hardware(
+        "levelling foot", levelling_foot(thread, length), Placement(along(plan, floor), upright, up)
+    )
+    below = Hardware("lower nut", hex_nut(thread), _at(plan, plates))
+    return Fitted((foot, below, *over), plates + washers, 0.0)
 
 
 def _pin(plan: JointPlan, placed: Mapping[str, Placed]) -> Fitted:

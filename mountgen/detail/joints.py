@@ -7,8 +7,8 @@ hole for a fastener, so two parts cannot disagree.
 
 Words: the *seat* is the outer face of the first member on the axis; the *end* is what the screw goes
 into: a nut, a press nut or a blind rivet nut in the last member, a T-nut in a bar, a tapped hole of a
-device. A pin and a
-photo-eye's barrel are joints too; one that ends in nothing only makes openings.
+plate or a device, a levelling foot or an anchor under a base. A pin and a photo-eye's barrel are joints too;
+one that ends in nothing only makes openings.
 """
 
 from __future__ import annotations
@@ -19,12 +19,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Extrusion, Thread
 from mountgen.errors import SheetError
 from mountgen.geometry import COINCIDENT, Placement, Vec2, Vec3, add, dot, scale
 from mountgen.sheet.tree import ArcSlot, Flange, Hole, RoundHole, SheetPart, Slot
 
-End = Literal["nut", "press_nut", "rivet_nut", "t_nut", "tapped", "device", "pin", "barrel", "none"]
+End = Literal[
+    "nut", "press_nut", "rivet_nut", "t_nut", "tapped", "device", "foot", "anchor", "pin", "barrel", "none"
+]
 
 
 @dataclass(frozen=True)
@@ -113,7 +116,8 @@ class JointPlan:
     bar: Extrusion | None = None
     bar_axis: Vec3 = (0.0, 0.0, 1.0)
     depth: float = 0.0
-    """Thread depth of a device's hole; room behind the seat of a rivet nut."""
+    """Thread depth of a device's hole or a tapped plate; room behind the seat of a rivet nut; how far a base
+    lies over the floor."""
     washer: bool = True
     torque_nm: float | None = None
     """Where less than what its end allows must do."""
@@ -125,6 +129,20 @@ class Placed:
 
     part: SheetPart
     placement: Placement
+
+
+def into_bar(
+    label: tuple[str, str, str],
+    axis: tuple[Vec3, Vec3],
+    plate: Through,
+    bar: tuple[str, Extrusion, Vec3],
+    catalogue: Catalogue,
+) -> JointPlan:
+    """A screw through a plate into a T-nut of a bar. `label` is id, title and group, `axis` seat and
+    direction, `bar` its name, section and direction."""
+    name, section, run = bar
+    members = (plate, Through(name, NoHole()))
+    return JointPlan(*label, catalogue.thread(section.nut_thread), *axis, members, "t_nut", section, run)
 
 
 def drill(placed: Mapping[str, Placed], plans: Iterable[JointPlan]) -> dict[str, Placed]:

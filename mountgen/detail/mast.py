@@ -28,6 +28,7 @@ from mountgen.detail.joints import (
     ArcAbout,
     Clearance,
     Cut,
+    End,
     JointPlan,
     NoHole,
     Placed,
@@ -53,6 +54,7 @@ from mountgen.detail.records import (
     RailHole,
     Rgb,
 )
+from mountgen.detail.stand import FOOT_ANGLES, floor_holes, stand_blanks
 from mountgen.geometry import Placement
 from mountgen.layout import rules
 from mountgen.layout.clamp import toe_of
@@ -104,6 +106,7 @@ def detail(working: Survey, layout: MastLayout, catalogue: Catalogue, product: i
         tuple(_joint(plan, placed, fitted[plan.id]) for plan in joint_plans if plan.end != "none"),
         tuple(_rail_holes(joint_plans)),
         tuple(cables(layout, working, instances)),
+        tuple(floor_holes(joint_plans, catalogue)),
     )
 
 
@@ -112,6 +115,8 @@ GROUPS = {
     "backing plate": "rail mount",
     "upper jaw": "rail mount",
     "lower jaw": "rail mount",
+    "base plate": "floor stand",
+    **dict.fromkeys(FOOT_ANGLES, "floor stand"),
     "post": "mast",
     "cross plate": "cross joint",
     "arm stop": "cross joint",
@@ -134,9 +139,7 @@ GROUPS = {
 
 def _blanks(layout: MastLayout, survey: Survey, product: int) -> dict[str, Placed]:
     made = [
-        blanks.rail_angle(layout),
-        *([blanks.backing_plate(layout, survey)] if layout.backing else []),
-        *(jaws(layout, layout.clamp, toe_of(survey.rail.section)) if layout.clamp else ()),
+        *_foot_blanks(layout, survey),
         blanks.cross_plate(layout, product),
         blanks.arm_stop(layout, product),
         blanks.ear(layout, product),
@@ -150,6 +153,18 @@ def _blanks(layout: MastLayout, survey: Survey, product: int) -> dict[str, Place
         made.append(blanks.encoder_arm(layout.encoder, survey))
     near = {placed.part.name: placed for placed in made}
     return near | far_blanks(layout, survey, near)
+
+
+def _foot_blanks(layout: MastLayout, survey: Survey) -> Iterator[Placed]:
+    """What holds the post."""
+    if layout.on_floor is not None:
+        yield from stand_blanks(layout, layout.on_floor)
+        return
+    yield blanks.rail_angle(layout)
+    if layout.on_rail.backing:
+        yield blanks.backing_plate(layout, survey)
+    if layout.clamp is not None:
+        yield from jaws(layout, layout.clamp, toe_of(survey.rail.section))
 
 
 def _bars(layout: MastLayout, product: int) -> list[tuple[str, ExtrusionPart, Placement]]:
@@ -278,7 +293,7 @@ def _catalogued(items: list[_Item]) -> tuple[dict[str, str], tuple[BoughtPart, .
 
 def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
     torque = plan.torque_nm or plan.thread.torque_nm * _torque_share(plan)
-    screwed = plan.end not in ("pin", "barrel")
+    screwed = plan.end not in ("pin", "barrel", "foot")
     members = tuple(Member(m.instance, _cut_kind(m), member_thickness(placed, m)) for m in plan.members)
     return Joint(
         id=plan.id,
@@ -291,7 +306,7 @@ def _joint(plan: JointPlan, placed: dict[str, Placed], fitted: Fitted) -> Joint:
         screw_length=fitted.length,
         torque_nm=torque if screwed else 0.0,
         torque_source=_torque_source(plan) if screwed else "",
-        key=plan.thread.key_text if screwed else "",
+        key=plan.thread.key_text if screwed and plan.end != "anchor" else "",
         fastener=next((h.bought.designation for h in fitted.hardware), plan.title),
     )
 
@@ -302,16 +317,23 @@ def _torque_share(plan: JointPlan) -> float:
     return SHARE_IN_T_NUT if plan.end == "t_nut" else SHARE_IN_WEAK_THREAD
 
 
+THREAD_IN: dict[End, str] = {
+    "rivet_nut": "thread in a blind rivet nut",
+    "tapped": "thread in a plate of mild steel",
+    "anchor": "anchor in concrete",
+    "device": "thread in a device",
+}
+"""What asks for half the torque."""
+
+
 def _torque_source(plan: JointPlan) -> str:
     if plan.end in ("nut", "press_nut"):
         return TORQUE_SOURCE
     if plan.torque_nm is not None:
         return f"less than {TORQUE_SOURCE}: as much as rail and jaws bear"
-    if plan.end == "rivet_nut":
-        return f"half of {TORQUE_SOURCE}: thread in a blind rivet nut (common practice)"
     if plan.end == "t_nut":
         return f"three quarters of {TORQUE_SOURCE}: thread in a T-nut (common practice)"
-    return f"half of {TORQUE_SOURCE}: thread in a device (common practice)"
+    return f"half of {TORQUE_SOURCE}: {THREAD_IN[plan.end]} (common practice)"
 
 
 def _cut_kind(member: Through) -> HoleName:

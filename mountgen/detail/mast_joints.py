@@ -24,8 +24,10 @@ from mountgen.detail.joints import (
     RailDrilled,
     SlotAlong,
     Through,
+    into_bar,
 )
 from mountgen.detail.records import HEADS
+from mountgen.detail.stand import stand_joints
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
 from mountgen.layout.play import device_hole, lock_slot_width
@@ -48,8 +50,7 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
     """All joints at one product's setting."""
     screw = catalogue.thread(rules.SCREW)
     made = [
-        *_rail(layout, survey, catalogue),
-        *_post(layout, catalogue),
+        *_foot(layout, survey, catalogue),
         *_cross(layout, catalogue, product),
         *_ear(layout, catalogue, product),
         *_tilt(layout, survey.work, screw, product),
@@ -64,26 +65,36 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
     return with_far_side(layout, made)
 
 
+def _foot(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:
+    """What holds the post."""
+    if layout.on_floor is not None:
+        yield from stand_joints(layout, layout.on_floor, catalogue)
+    else:
+        yield from _rail(layout, survey, catalogue)
+        yield from _post(layout, catalogue)
+
+
 def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:
     """Four screws through the leg's slots: into T-nuts of the rail's own slots, into rivet nuts of a
     closed wall, else through web and backing to nuts."""
     if layout.clamp is not None:
         yield from clamp_joints(layout, layout.clamp, catalogue.thread(rules.SCREW))
         return
-    pattern, half = layout.pattern, layout.pattern.slot_travel / 2
+    foot, pattern = layout.on_rail, layout.on_rail.pattern
+    half = pattern.slot_travel / 2
     leg = Through("rail angle", SlotAlong(Z, half, half, pattern.slot_width))
     spots = [(x, z) for z in reversed(pattern.rows) for x in pattern.columns]
     for number, (x, z) in enumerate(spots, 1):
         label = (f"R{number}", "rail angle to rail", "rail mount")
-        axis = ((x, -layout.angle_thickness, z), Y)
+        axis = ((x, -foot.angle_thickness, z), Y)
         if survey.rail.section.slots:
             bar = slot_bar(survey.rail.section.slots[0], catalogue)
-            yield _into_bar(label, axis, leg, ("rail", bar, X), catalogue)
+            yield into_bar(label, axis, leg, ("rail", bar, X), catalogue)
         elif survey.rail.section.is_closed:
             yield _riveted(label, axis, leg, survey, catalogue)
         else:
             web = Through("rail", RailDrilled(), survey.rail.section.web_thickness)
-            behind = [Through("backing plate", Clearance(pattern.backing_hole))] if layout.backing else []
+            behind = [Through("backing plate", Clearance(pattern.backing_hole))] if foot.backing else []
             yield JointPlan(*label, catalogue.thread(rules.SCREW), *axis, (leg, web, *behind), "nut")
 
 
@@ -116,28 +127,13 @@ def slot_difference(slot: Slot, bar: Extrusion) -> float:
 
 def _post(layout: MastLayout, catalogue: Catalogue) -> Iterator[JointPlan]:
     """Two T-bolts through the post leg: the upper in a round hole, the lower in a slot, to set plumb."""
-    low, high = layout.pattern.leg_z
+    low, high = layout.on_rail.pattern.leg_z
     inside = max(rules.EDGE, min(POST_BOLT_EDGE, (high - low - layout.post.nut_length) / 2 - 1.0))
     slot = SlotAlong(Y, rules.PLUMB_TRAVEL, rules.PLUMB_TRAVEL)
-    seat_x = layout.angle_x + layout.angle_thickness
+    seat_x = layout.angle_x + layout.on_rail.angle_thickness
     for name, z, cut in (("P1", high - inside, Clearance()), ("P2", low + inside, slot)):
         label, axis = (name, "post to rail angle", "mast"), ((seat_x, layout.post_y, z), BACK)
-        yield _into_bar(label, axis, Through("rail angle", cut), ("post", layout.post, Z), catalogue)
-
-
-def _into_bar(
-    label: tuple[str, str, str],
-    axis: tuple[Vec3, Vec3],
-    plate: Through,
-    bar: tuple[str, Extrusion, Vec3],
-    catalogue: Catalogue,
-) -> JointPlan:
-    """A screw through a plate into a T-nut of a bar. `label` is id, title and group, `axis` seat and
-    direction, `bar` its name, section and direction."""
-    name, section, run = bar
-    thread = catalogue.thread(section.nut_thread)
-    members = (plate, Through(name, NoHole()))
-    return JointPlan(*label, thread, *axis, members, "t_nut", section, run)
+        yield into_bar(label, axis, Through("rail angle", cut), ("post", layout.post, Z), catalogue)
 
 
 def _cross(layout: MastLayout, catalogue: Catalogue, product: int) -> Iterator[JointPlan]:
@@ -147,13 +143,13 @@ def _cross(layout: MastLayout, catalogue: Catalogue, product: int) -> Iterator[J
     plate, post, arm = Through("cross plate", Clearance()), ("post", layout.post, Z), ("arm", layout.arm, Y)
     for name, z in (("X1", arm_z + dz), ("X2", arm_z - dz)):
         label, axis = (name, "cross plate to post", "cross joint"), ((layout.cross_x, y, z), X)
-        yield _into_bar(label, axis, plate, post, catalogue)
+        yield into_bar(label, axis, plate, post, catalogue)
     for name, across in (("X3", y - dy), ("X4", y + dy)):
         label, axis = (name, "cross plate to arm", "cross joint"), ((layout.post_x, across, arm_z), BACK)
-        yield _into_bar(label, axis, plate, arm, catalogue)
+        yield into_bar(label, axis, plate, arm, catalogue)
     seat = (layout.post_x - rules.AUXILIARY, y, arm_z - layout.cross_half[1] - rules.STOP_HALF)
     label = ("X5", "arm stop to post", "cross joint")
-    yield _into_bar(label, (seat, X), Through("arm stop", Clearance()), post, catalogue)
+    yield into_bar(label, (seat, X), Through("arm stop", Clearance()), post, catalogue)
 
 
 def _ear(layout: MastLayout, catalogue: Catalogue, product: int) -> Iterator[JointPlan]:
@@ -162,7 +158,7 @@ def _ear(layout: MastLayout, catalogue: Catalogue, product: int) -> Iterator[Joi
     width = layout.head.ear_back + rules.PIVOT_EDGE
     for name, y in (("E1", tip - rules.TNUT_END), ("E2", tip - width + rules.TNUT_END)):
         label, axis = (name, "ear to arm", "head bracket"), ((layout.head.ear_x, y, arm_z), X)
-        yield _into_bar(label, axis, Through("ear", Clearance()), ("arm", layout.arm, Y), catalogue)
+        yield into_bar(label, axis, Through("ear", Clearance()), ("arm", layout.arm, Y), catalogue)
 
 
 def _tilt(layout: MastLayout, work: Work, screw: Thread, product: int) -> Iterator[JointPlan]:
@@ -297,7 +293,7 @@ def _controller(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Ite
     for name, dz in (("C1", half), ("C2", -half)):
         seat = (layout.angle_x + rules.CONTROLLER_SHEET, layout.post_y, layout.controller_z + dz)
         label = (name, "controller bracket to post", "controller unit")
-        yield _into_bar(label, (seat, BACK), plate, post, catalogue)
+        yield into_bar(label, (seat, BACK), plate, post, catalogue)
     x, y = controller_middle(layout, survey)
     cut = _device_clearance(survey.work, controller.pattern, catalogue)
     for number, hole in enumerate(controller.pattern, 3):
@@ -325,7 +321,7 @@ def _encoder(
     plate, post = Through("encoder bracket", Clearance()), ("post", layout.post, Z)
     for name, dz in (("N1", 12.0), ("N2", -12.0)):
         label, seat = (name, "encoder bracket to post", "encoder unit"), (middle, face, place.pivot_z + dz)
-        yield _into_bar(label, (seat, NEARER), plate, post, catalogue)
+        yield into_bar(label, (seat, NEARER), plate, post, catalogue)
     yield JointPlan(
         "N3",
         "encoder pivot",

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Literal
 
 from mountgen.detail.cables import mirrored_cable
-from mountgen.detail.records import Detail, Instance, Joint, RailHole
+from mountgen.detail.records import Detail, Instance, Joint
 from mountgen.geometry import Placement, Vec3
 from mountgen.shapes import mirrored_shape
 from mountgen.sheet.tree import SheetPart, mirrored_part
@@ -41,8 +41,9 @@ def mirrored(detail: Detail) -> Detail:
         bought=tuple(replace(part, shape=mirrored_shape(part.shape)) for part in detail.bought),
         instances=tuple(_mirrored_instance(i, plates.get(i.part)) for i in detail.instances),
         joints=tuple(_mirrored_joint(joint) for joint in detail.joints),
-        rail_holes=tuple(_mirrored_hole(hole) for hole in detail.rail_holes),
+        rail_holes=tuple(replace(hole, x=-hole.x) for hole in detail.rail_holes),
         cables=tuple(mirrored_cable(cable) for cable in detail.cables),
+        floor_holes=tuple(replace(hole, x=-hole.x) for hole in detail.floor_holes),
     )
     return _renumbered(flipped, LEFT)
 
@@ -72,10 +73,6 @@ def turned_over(thickness: float) -> Placement:
 
 def _mirrored_joint(joint: Joint) -> Joint:
     return replace(joint, point=_flip(joint.point), direction=_flip(joint.direction))
-
-
-def _mirrored_hole(hole: RailHole) -> RailHole:
-    return replace(hole, x=-hole.x)
 
 
 def _flip(vector: Vec3) -> Vec3:

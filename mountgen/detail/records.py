@@ -150,6 +150,18 @@ class Cable:
 
 
 @dataclass(frozen=True)
+class FloorHole:
+    """A hole to drill in the floor: x along the line, y across it, diameter and depth."""
+
+    tag: str
+    x: float
+    y: float
+    diameter: float
+    depth: float
+    joint: str
+
+
+@dataclass(frozen=True)
 class Detail:
     """The whole mount in detail."""
 
@@ -160,6 +172,7 @@ class Detail:
     joints: tuple[Joint, ...]
     rail_holes: tuple[RailHole, ...]
     cables: tuple[Cable, ...] = ()
+    floor_holes: tuple[FloorHole, ...] = ()
 
     @cached_property
     def parts(self) -> dict[str, Part]:

@@ -2,7 +2,8 @@
 
 Words: *made* parts are cut here, *bought* ones are ordered by their designation. A *blank* is the rectangle
 of sheet or the length of bar that a part is made from. Places of holes count from a *datum*: in a flat its
-lower left corner, on a bar its datum end, on the rail the print line (x) and the top edge (y, downwards).
+lower left corner, on a bar its datum end, on the rail the print line (x) and the top edge (y, downwards), on
+the floor the print line and the outer face of the rail's web (y, under the line).
 
 Drawings and tables show these rows and compute none of them again.
 """
@@ -23,8 +24,8 @@ from mountgen.survey.records import Survey
 Flats = Mapping[str, FlatPattern]
 Masses = Mapping[str, float]
 
-RAIL = "rail"
-"""Stands where a part's number stands, for the holes in the rail."""
+RAIL, FLOOR = "rail", "floor"
+"""Stand where a part's number stands, for the holes that are drilled on site."""
 SQUARENESS = ((10.0, "1°"), (50.0, "0°30'"), (120.0, "0°20'"), (400.0, "0°10'"))
 """ISO 2768-1, table 3, class m: angular deviation by the length of the shorter side, up to (mm)."""
 CABLE_STEP = 100.0
@@ -82,7 +83,7 @@ class HoleRow:
     quantity: int
     tag: str
     kind: str
-    datum: Literal["corner", "end", "print line, top edge"]
+    datum: Literal["corner", "end", "print line, top edge", "print line, web"]
     x: float
     y: float | None
     width: float
@@ -208,14 +209,14 @@ def squareness(side: float) -> str:
 
 
 def drill_list(survey: Survey, detail: Detail, flats: Flats) -> tuple[HoleRow, ...]:
-    """Every hole: of the sheets in the flat, of the bars, and what is drilled into the rail on site."""
+    """Every hole: of the sheets in the flat, of the bars, and what is drilled into rail or floor on site."""
     sheets = (
         _flat_hole(placed, part, detail.quantity(part.number))
         for part in detail.sheets
         for placed in flats[part.number].holes
     )
     bars = (row for bar in detail.extrusions for row in _bar_holes(bar, detail.quantity(bar.number)))
-    return (*sheets, *bars, *rail_holes(survey, detail))
+    return (*sheets, *bars, *rail_holes(survey, detail), *_floor_holes(detail))
 
 
 def _flat_hole(placed: PlacedHole, part: SheetPart, quantity: int) -> HoleRow:
@@ -292,6 +293,25 @@ def rail_holes(survey: Survey, detail: Detail) -> Iterator[HoleRow]:
             survey.rail.section.web_thickness,
             through=True,
             countersink=FLUSH if "rivet nut" in hole.holds else "",
+        )
+
+
+def _floor_holes(detail: Detail) -> Iterator[HoleRow]:
+    """The holes for a stand's anchors."""
+    for hole in detail.floor_holes:
+        yield HoleRow(
+            FLOOR,
+            1,
+            hole.tag,
+            "floor hole",
+            "print line, web",
+            hole.x,
+            hole.y,
+            hole.diameter,
+            "anchor",
+            "",
+            hole.depth,
+            through=False,
         )
 
 

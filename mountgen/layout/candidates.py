@@ -36,6 +36,7 @@ from mountgen.layout.rail_mast import (
     rail_out,
     settings_of,
 )
+from mountgen.layout.stand import FloorGive
 from mountgen.survey.records import Survey
 
 PLATES = (3.0, 4.0, 5.0)
@@ -45,6 +46,8 @@ CLAMP_CLEAR = 3.0
 CLAMP_ANGLES = (5.0, 6.0)
 """A clamp's leg is bent by its jaws; a thinner one would bear too little of their force."""
 SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 95.0)
+LARGEST_BAR = 60.0
+"""mm; a larger post weighs too much for a rail (rule of this project), and nobody needs a larger arm."""
 SHEET = "steel-s235"
 FOOT_WIDTH = 50.0
 """mm along the rail of the plate around the screws, before they have their places."""
@@ -89,18 +92,19 @@ class Frame:
 
 @dataclass(frozen=True)
 class Job:
-    """What all candidates have in common, and the posts and rail angles to choose from. `leg` is z of the
-    rail leg's edges before those are chosen; `legs` are the edges and the screws' middle for each choice,
-    `misfit` is how much too tall each is for the web's flat, as a share; `column` is x of the first screws
-    where it is known."""
+    """What all candidates have in common, and the posts, arms and angles to choose from; angles are those
+    that hold the post. `leg` is z of the angle's edges before those are chosen; `legs` are the edges and the
+    middle of the screws into the rail for each choice, `misfit` is how much too tall each is for the web's
+    flat, as a share; `column` is x of the first screws where it is known."""
 
     survey: Survey
     demand: Demand
     catalogue: Catalogue
     sections: tuple[Extrusion, ...]
+    arms: tuple[Extrusion, ...]
     sheet: Material
     bar: Material
-    rail: RailGive
+    ground: RailGive | FloorGive
     leg: Span
     legs: tuple[Floats, Floats, Floats]
     misfit: Floats
@@ -116,8 +120,8 @@ def chosen(job: Job, post: Extrusion, angle: float, pattern: RailPattern) -> Job
 
 
 def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
-    """The sections that the catalogue has, and how the rail gives way."""
-    sections = tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
+    """The sections that a rail is to carry, and how it gives way."""
+    sections = tuple(bar for bar in bars_of(catalogue) if bar.size <= LARGEST_BAR)
     steel = catalogue.material(survey.rail.profile.material)
     slots = leg_slots(survey, catalogue.thread(rules.SCREW))
     angles = CLAMP_ANGLES if survey.family == "rail_clamp" else ANGLES
@@ -129,14 +133,20 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
         demand=demand,
         catalogue=catalogue,
         sections=sections,
+        arms=sections,
         sheet=catalogue.material(SHEET),
         bar=catalogue.material(sections[0].material),
-        rail=rail_give(survey, steel, foot),
+        ground=rail_give(survey, steel, foot),
         leg=leg_span(survey, slots),
         legs=_legs(faces),
         misfit=_misfit(faces),
         angles=angles,
     )
+
+
+def bars_of(catalogue: Catalogue) -> tuple[Extrusion, ...]:
+    """Every section that the catalogue has."""
+    return tuple(catalogue.extrusion(name) for name in catalogue.names("extrusions"))
 
 
 def frames_of(job: Job) -> list[Frame]:
@@ -145,7 +155,7 @@ def frames_of(job: Job) -> list[Frame]:
         choice: head_group(job.survey.head, job.survey.sensor, *choice, job.survey.sensor_distance)
         for choice in itertools.product(PLATES, SHIFTS)
     }
-    plain = [[_frame(job, shifted[plate, SHIFTS[0]], arm) for arm in job.sections] for plate in PLATES]
+    plain = [[_frame(job, shifted[plate, SHIFTS[0]], arm) for arm in job.arms] for plate in PLATES]
     return [
         replace(frame, head=shifted[plate, shift], shift=shift)
         for plate, frames in zip(PLATES, plain, strict=True)
@@ -206,7 +216,7 @@ def arm_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
 def plan_of(job: Job, frames: Sequence[Frame]) -> Plan:
     """Arrays that fit the shape (poses, posts, angles, frames)."""
     survey = job.survey
-    head_kg = by_frame([_head_kg(job, frame) for frame in frames])
+    head_kg = by_frame([tip_kg(job, frame) for frame in frames])
     controller = survey.controller
     box_kg = controller.mass_kg + BRACKET_KG
     return Plan(
@@ -214,7 +224,7 @@ def plan_of(job: Job, frames: Sequence[Frame]) -> Plan:
         arm=_arm_plan(job, frames),
         bracket=_bracket_plan(job, frames),
         box=_box_plan(job, frames),
-        rail=job.rail,
+        ground=job.ground,
         joining=survey.joining,
         sheet=job.sheet,
         bar=job.bar,
@@ -365,7 +375,7 @@ def post_kg(job: Job, frames: Sequence[Frame]) -> Floats:
     return result
 
 
-def _head_kg(job: Job, frame: Frame) -> float:
+def tip_kg(job: Job, frame: Frame) -> float:
     """kg at the arm's end: head, photo-eye and the sheet that carries them."""
     return job.survey.head.mass_kg + job.survey.sensor.mass_kg + _head_sheet_kg(job, frame)
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from mountgen.layout import clamp
+from mountgen.layout import clamp, rules
+from mountgen.layout.stand import too_low
 from mountgen.survey.records import Assumption, Family, Survey
 
 Unfit = Callable[[Survey], str | None]
@@ -18,13 +19,15 @@ Unfit = Callable[[Survey], str | None]
 
 @dataclass(frozen=True)
 class FamilyRule:
-    """One family: its title, how it is held, which word of `rail.attach` allows it, and its own obstacle."""
+    """One family: its title, how it is held, which word of `rail.attach` allows it, and its own obstacle;
+    how long its post may be, mm."""
 
     name: Family
     title: str
     held: str
     attach: str
     unfit: Unfit
+    longest_post: float = rules.LONGEST_POST
 
 
 def _without_slots(survey: Survey) -> str | None:
@@ -49,6 +52,7 @@ FAMILIES: tuple[FamilyRule, ...] = (
     FamilyRule("rail_mast", "rail mast", "by screws through the rail's web", "bolted", _without_slots),
     FamilyRule("rail_clamp", "rail clamp", "by jaws over and under the rail", "clamped", clamp.unfit),
     FamilyRule("bridge", "bridge", "by screws through the webs of both side rails", "bolted", _any_rail),
+    FamilyRule("floor_stand", "floor stand", "by a base on the floor", "floor", too_low, rules.LONGEST_STAND),
 )
 """In the order in which they are tried: the stiffest and lightest first (common practice)."""
 

@@ -15,6 +15,7 @@ from mountgen.layout import rules
 from mountgen.layout.flexibility import Body, Numbers, Spring, Three, bar, joint
 from mountgen.layout.portal import Portal, mirrored
 from mountgen.layout.rail_give import RailGive
+from mountgen.layout.stand import FloorGive, foot_flexibility
 from mountgen.layout.stiffness import Mast
 from mountgen.mechanics.beams import torsion_constant_rectangle
 from mountgen.mechanics.folded_strip import PLATE, folded_twist
@@ -94,7 +95,7 @@ class Plan:
     arm: Arm
     bracket: Bracket
     box: Box
-    rail: RailGive
+    ground: RailGive | FloorGive
     joining: Joining
     sheet: Material
     bar: Material
@@ -114,7 +115,7 @@ def mast(plan: Plan) -> Mast:
     meeting = np.minimum(box.z, arm.z)
     to_root = (*_post(plan, meeting, arm.z), *_cross(plan))
     return Mast(
-        foot=(*_rail(plan), *_angle(plan, foot_z)),
+        foot=_foot(plan, foot_z),
         shared=_post(plan, foot_z, meeting),
         to_root=to_root,
         to_head=_bracket(plan),
@@ -131,9 +132,18 @@ def mast(plan: Plan) -> Mast:
     )
 
 
-def _rail(plan: Plan) -> tuple[Spring, ...]:
+def _foot(plan: Plan, foot_z: Numbers) -> tuple[Spring, ...]:
+    """Rail and rail angle, or a stand's base and foot angles."""
+    if isinstance(plan.ground, RailGive):
+        return (*_rail(plan, plan.ground), *_angle(plan, foot_z))
+    post = plan.post
+    turn = foot_flexibility(plan.ground, plan.joining, post.size, post.angle)
+    return (Spring((post.x, post.y, post.leg_low), turn),)
+
+
+def _rail(plan: Plan, rail: RailGive) -> tuple[Spring, ...]:
     """The rail as a beam at its middle line, then its web around the screws."""
-    rail, x = plan.rail, plan.post.first_column
+    x = plan.post.first_column
     push, tilt, swing = rail.web_springs
     return (
         Spring(

@@ -23,6 +23,7 @@ from mountgen.layout import rules
 from mountgen.layout.bridge import spans
 from mountgen.layout.clamp import Clamp
 from mountgen.layout.head_group import HeadGroup
+from mountgen.layout.stand import Stand
 from mountgen.survey.records import Family, Survey
 
 
@@ -44,6 +45,34 @@ class RailPattern:
     """mm of flat that the leg finds on the web, up and down."""
     flat_needed: float
     """mm that leg and bolts need of it."""
+
+
+@dataclass(frozen=True)
+class RailFoot:
+    """What holds the post of a mount on the rail: the rail angle, and a backing plate behind the web."""
+
+    pattern: RailPattern
+    angle_thickness: float
+    backing: bool
+    backing_margin: float = rules.EDGE
+    """mm that the backing plate reaches past the outermost screws."""
+    clamp: Clamp | None = None
+    far_rail: float | None = None
+    """y of the far rail's outer face where the arm is a bridge's beam to a second post there."""
+
+    @property
+    def leg_y(self) -> float:
+        """y of the face that the rail angle's leg lies on."""
+        return self.clamp.face_y if self.clamp else 0.0
+
+    @property
+    def clear(self) -> float:
+        """Air around its holes beyond what they need, mm; negative when no free place was found."""
+        return self.pattern.clear
+
+
+Foot = RailFoot | Stand
+"""What holds the post: one record for every way of it."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +123,7 @@ class MastLayout:
     post: Extrusion
     arm: Extrusion
     plate: float
-    angle_thickness: float
+    foot: Foot
     head: HeadGroup
     drop: float
     post_x: float
@@ -104,8 +133,6 @@ class MastLayout:
     arm_length: float
     cross_half: tuple[float, float]
     cross_bolts: tuple[float, float]
-    pattern: RailPattern
-    backing: bool
     encoder: EncoderPlace | None
     controller_z: float
     settings: Settings
@@ -113,16 +140,28 @@ class MastLayout:
     sag: Floats
     give: Floats
     first_frequency_hz: float
-    backing_margin: float = rules.EDGE
-    """mm that the backing plate reaches past the outermost screws."""
-    clamp: Clamp | None = None
-    far_rail: float | None = None
-    """y of the far rail's outer face where the arm is a bridge's beam to a second post there."""
 
     @property
-    def leg_y(self) -> float:
-        """y of the face that the rail angle's leg lies on."""
-        return self.clamp.face_y if self.clamp else 0.0
+    def on_rail(self) -> RailFoot:
+        """The foot of a mount that is fixed to the rail; TypeError for any other."""
+        if not isinstance(self.foot, RailFoot):
+            raise TypeError(f"a {self.family} has no rail angle")
+        return self.foot
+
+    @property
+    def clamp(self) -> Clamp | None:
+        """What holds the rail angle by jaws; None where it is screwed on, and without one."""
+        return self.foot.clamp if isinstance(self.foot, RailFoot) else None
+
+    @property
+    def far_rail(self) -> float | None:
+        """y of the far rail's outer face where a bridge's second post stands there; else None."""
+        return self.foot.far_rail if isinstance(self.foot, RailFoot) else None
+
+    @property
+    def on_floor(self) -> Stand | None:
+        """The foot of a mount that stands on the floor and touches nothing of the line; else None."""
+        return self.foot if isinstance(self.foot, Stand) else None
 
     @property
     def far_post_y(self) -> float | None:
@@ -136,7 +175,7 @@ class MastLayout:
 
     @property
     def angle_x(self) -> float:
-        """Where the rail angle's post leg begins."""
+        """The post's downstream face, where a rail angle's post leg begins."""
         return self.post_x + self.post.size
 
     def spare_up_down(self, rail_top: float) -> float:

@@ -74,7 +74,10 @@ LEVELLING_BANDS = 2.0
 """Travel of the rail angle's slots over the band of the rail height's uncertainty, at least."""
 
 LONGEST_POST = 1000.0
-"""A post longer than this is another kind of mount (rule of this project)."""
+"""A post on a rail is no longer than this (rule of this project)."""
+
+LONGEST_STAND = 1600.0
+"""A stand's post is no longer than this (rule of this project)."""
 
 LONGEST_ARM = 800.0
 """An arm longer than this is another kind of mount (rule of this project)."""

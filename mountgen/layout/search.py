@@ -10,7 +10,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,10 +18,8 @@ from numpy.typing import NDArray
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Extrusion
 from mountgen.demand import Demand, Floats
-from mountgen.geometry import Box
 from mountgen.layout import rules
-from mountgen.layout.backing import backing_margin, needs_backing
-from mountgen.layout.bridge import feet, longest_arm, spans
+from mountgen.layout.bridge import feet, longest_arm
 from mountgen.layout.candidates import (
     SHIFTS,
     Frame,
@@ -30,11 +28,9 @@ from mountgen.layout.candidates import (
     arm_lengths,
     bolt_beside,
     by_frame,
-    chosen,
     controller_low,
     encoder_pivot_z,
     frames_of,
-    job_of,
     post_kg,
     post_length,
     post_top,
@@ -42,11 +38,11 @@ from mountgen.layout.candidates import (
     sheet_kg,
     wheel_radius,
 )
-from mountgen.layout.clamp import Clamp, clamp_of, stands_over
+from mountgen.layout.clamp import stands_over
 from mountgen.layout.estimate import Estimate, estimate_of
-from mountgen.layout.families import USUAL
-from mountgen.layout.pattern import rail_pattern
-from mountgen.layout.rail_mast import EncoderPlace, MastLayout, RailPattern
+from mountgen.layout.families import USUAL, rule_of
+from mountgen.layout.footing import Choice, Held, footing_of
+from mountgen.layout.rail_mast import EncoderPlace, Foot, MastLayout, RailFoot
 from mountgen.layout.stiffness import Picker
 from mountgen.mechanics.timing import roller_pass_frequency
 from mountgen.survey.records import Survey
@@ -82,37 +78,34 @@ PLAIN = Reserve()
 
 @dataclass(frozen=True)
 class _Candidate:
-    frame: Frame
-    post: Extrusion
-    angle: float
+    choice: Choice
     mass: float
     shortfall: float
     """What it lacks even if the screws find the nearest place; those that follow lack more."""
 
 
 def solve(survey: Survey, demand: Demand, catalogue: Catalogue, reserve: Reserve = PLAIN) -> MastLayout:
-    """The lightest rail mast that passes the quick estimates; the nearest miss when none does.
+    """The lightest mount of the survey's family that passes the quick estimates; else the nearest miss.
 
-    `survey` is the working view. Candidates are tried lightest first until the rail angle finds a free
-    place on the web; deterministic, ties fall to the candidate listed first.
+    `survey` is the working view. Candidates are tried lightest first until the foot finds a free
+    place; deterministic, ties fall to the candidate listed first.
     """
-    job = job_of(survey, demand, catalogue)
+    footing = footing_of(survey)
+    job = footing.job_of(survey, demand, catalogue)
     best: tuple[float, float] | None = None
-    nearest: MastLayout | None = None
+    nearest: _Candidate | None = None
     for candidate in _spread(job, reserve):
-        pattern = _pattern(job, candidate)
-        if best is not None and min(pattern.clear, 0.0) < best[0]:
+        held = footing.held(job, candidate.choice)
+        if best is not None and min(held.foot.clear, 0.0) < best[0]:
             continue  # farther from a free place than one before it
-        layout = _layout(job, candidate, pattern)
-        reach = (min(layout.pattern.clear, 0.0), -shortfall(survey, layout, reserve))
-        if reach == (0.0, 0.0):
-            return _backed(job, layout)
+        layout = _layout(job, candidate, held)
+        reach = (min(layout.foot.clear, 0.0), -shortfall(survey, layout, reserve))
         if best is None or reach > best:
-            best, nearest = reach, layout
-        if candidate.shortfall > 0.0 and layout.pattern.clear >= 0.0:
+            best, nearest = reach, candidate
+        if reach == (0.0, 0.0) or (candidate.shortfall > 0.0 and layout.foot.clear >= 0.0):
             break
     assert nearest is not None
-    return _backed(job, nearest)
+    return _layout(job, nearest, footing.settled(job, nearest.choice))
 
 
 def shortfall(survey: Survey, layout: MastLayout, reserve: Reserve = PLAIN) -> float:
@@ -122,7 +115,7 @@ def shortfall(survey: Survey, layout: MastLayout, reserve: Reserve = PLAIN) -> f
         float(np.ptp(layout.sag)) * reserve.sag / max(most_sag(survey), 1e-9),
         float(layout.give.max()) * reserve.give / max(most_give(survey), 1e-9),
         least_frequency(survey) * reserve.frequency / layout.first_frequency_hz,
-        layout.post_length / rules.LONGEST_POST,
+        layout.post_length / rule_of(layout.family).longest_post,
         layout.arm_length / longest_arm(survey),
     )
     return sum(max(ratio - 1, 0.0) for ratio in ratios)
@@ -136,7 +129,7 @@ def _spread(job: Job, reserve: Reserve) -> Iterator[_Candidate]:
         frame = frames[at]
         if counts[frame.shift] > 0:
             counts[frame.shift] -= 1
-            yield _Candidate(frame, job.sections[post], job.angles[angle], mass, short)
+            yield _Candidate(Choice(frame, job.sections[post], job.angles[angle]), mass, short)
         elif not any(counts.values()):
             return
 
@@ -216,8 +209,8 @@ class _Field:
 
 def _field(job: Job, frames: Sequence[Frame]) -> _Field:
     survey, estimate, posts = job.survey, estimate_of(job, frames), feet(job.survey)
-    quick = estimate.quick
-    longest = by_frame([post_length(job, frame) for frame in frames])[0] / rules.LONGEST_POST
+    quick, most = estimate.quick, rule_of(job.survey.family or USUAL).longest_post
+    longest = by_frame([post_length(job, frame) for frame in frames])[0] / most
     widest = arm_lengths(job, frames)[0] / longest_arm(survey)
     lacking = np.maximum(longest - 1, 0) + np.maximum(widest - 1, 0) + NO_PLACE * job.misfit
     masses = (posts * post_kg(job, frames) + arm_kg(job, frames))[0] + posts * sheet_kg(job, frames)
@@ -260,105 +253,61 @@ class Choices:
         return result
 
     def made_of(self, place: int) -> tuple[Frame, Extrusion, float]:
-        """A candidate's frame, post and thickness of the rail angle."""
+        """A candidate's frame, post and thickness of the angle that holds it."""
         at, post, angle = (int(one) for one in np.unravel_index(place, self.field.masses.shape))
         return self.frames[at], self.job.sections[post], self.job.angles[angle]
 
     def layout(self, place: int) -> MastLayout:
-        """A candidate with its place on the rail, as `solve` gives it."""
+        """A candidate with its place on rail or floor, as `solve` gives it."""
         mass, short = float(self.masses[place]), float(self.shortfall(PLAIN)[place])
-        candidate = _Candidate(*self.made_of(place), mass, short)
-        return _backed(self.job, _layout(self.job, candidate, _pattern(self.job, candidate)))
+        choice = Choice(*self.made_of(place))
+        held = footing_of(self.job.survey).settled(self.job, choice)
+        return _layout(self.job, _Candidate(choice, mass, short), held)
 
 
 def all_choices(survey: Survey, demand: Demand, catalogue: Catalogue) -> Choices:
     """Every candidate for a working view, in the order in which ties are decided."""
-    job = job_of(survey, demand, catalogue)
+    job = footing_of(survey).job_of(survey, demand, catalogue)
     frames = frames_of(job)
     field = _field(job, frames)
     return Choices(job, frames, field, field.slowness(np.arange(field.masses.size)))
 
 
-def _pattern(job: Job, candidate: _Candidate) -> RailPattern:
-    """A candidate's place on the rail."""
-    survey, frame, post = job.survey, candidate.frame, candidate.post
-    post_x, stand_y, half = post_x_of(frame), post_y(survey, post), post.size / 2
-    standing = Box(
-        (post_x, stand_y - half, job.leg[0]),
-        (post_x + post.size + candidate.angle, stand_y + half, post_top(survey, frame)),
-    )
-    screw = job.catalogue.thread(rules.SCREW)
-    return rail_pattern(survey, standing, (candidate.angle, post.nut_length), screw)
-
-
-def post_x_of(frame: Frame) -> float:
-    """Where the post begins."""
-    return frame.head.arm_x + frame.arm.size + frame.head.plate
-
-
-def _layout(job: Job, candidate: _Candidate, pattern: RailPattern) -> MastLayout:
-    survey, frame, post = job.survey, candidate.frame, candidate.post
+def _layout(job: Job, candidate: _Candidate, held: Held) -> MastLayout:
+    survey, frame, post = job.survey, candidate.choice.frame, candidate.choice.post
     head, arm = frame.head, frame.arm
-    post_x, stand_y = post_x_of(frame), post_y(survey, post)
-    screw = job.catalogue.thread(rules.SCREW)
-    steel = job.catalogue.material(survey.rail.profile.material)
-    backing = needs_backing(survey, pattern, frame.settings, (screw, steel))
-    bottom = pattern.leg_z[0] - max(0.0, post.nut_length / 2 + 1.0 - rules.EDGE)
-    beside = bolt_beside()
-    alone = chosen(job, post, candidate.angle, pattern)
-    estimate = estimate_of(alone, [frame])
+    beside, post_x = bolt_beside(), candidate.choice.post_x
+    estimate = estimate_of(held.job, [frame])
     return MastLayout(
         family=survey.family or USUAL,
         post=post,
         arm=arm,
         plate=head.plate,
-        angle_thickness=candidate.angle,
+        foot=held.foot,
         head=head,
         drop=frame.drop,
         post_x=post_x,
-        post_y=stand_y,
-        post_bottom=bottom,
-        post_length=math.ceil(post_top(survey, frame) - bottom),
-        arm_length=int(arm_lengths(alone, [frame])[0, 0, 0, 0]),
+        post_y=post_y(survey, post),
+        post_bottom=held.bottom,
+        post_length=math.ceil(post_top(survey, frame) - held.bottom),
+        arm_length=int(arm_lengths(held.job, [frame])[0, 0, 0, 0]),
         cross_half=(post.size / 2 + beside + rules.EDGE, frame.half_z),
         cross_bolts=(post.size / 2 + beside, arm.size / 2 + beside),
-        pattern=pattern,
-        backing=backing,
-        encoder=_encoder_place(
-            survey, _encoder_from(survey, post_x + post.size + candidate.angle, pattern), post
-        ),
+        encoder=_encoder_place(survey, _encoder_from(survey, candidate.choice, held.foot), post),
         controller_z=controller_low(survey) + survey.controller.height / 2,
         settings=frame.settings,
-        mass_kg=candidate.mass,
-        clamp=_clamp(job, pattern, candidate.angle),
+        mass_kg=candidate.mass + held.added_kg,
         sag=estimate.quick.sag[:, 0, 0, 0],
         give=estimate.quick.give[:, 0, 0, 0],
         first_frequency_hz=float(estimate.first_frequency[:, 0, 0, 0].min()),
-        far_rail=survey.rail.far_rail_at if spans(survey) else None,
     )
 
 
-def _clamp(job: Job, pattern: RailPattern, angle: float) -> Clamp | None:
-    if job.survey.family != "rail_clamp":
-        return None
-    screw = job.catalogue.thread(rules.SCREW)
-    steel = job.catalogue.material(job.survey.rail.profile.material)
-    width = pattern.columns[1] - pattern.columns[0] + 2 * rules.EDGE
-    return clamp_of(job.survey, width, angle, (screw, job.sheet, steel))
-
-
-def _backed(job: Job, layout: MastLayout) -> MastLayout:
-    """The layout with its backing plate as large as it must be."""
-    if not layout.backing:
-        return layout
-    survey = job.survey
-    steel = job.catalogue.material(survey.rail.profile.material)
-    return replace(layout, backing_margin=backing_margin(survey, layout.pattern, layout.settings, steel))
-
-
-def _encoder_from(survey: Survey, after_x: float, pattern: RailPattern) -> float:
+def _encoder_from(survey: Survey, choice: Choice, foot: Foot) -> float:
     """x of the encoder's pivot, at least: beside the post, or past a clamp that stands over the rail."""
-    return pattern.leg_end_x + 2 * rules.PIVOT_EDGE if stands_over(survey) else after_x + 30.0
+    if isinstance(foot, RailFoot) and stands_over(survey):
+        return foot.pattern.leg_end_x + 2 * rules.PIVOT_EDGE
+    return choice.post_x + choice.post.size + choice.angle + 30.0
 
 
 def _encoder_place(survey: Survey, pivot_x: float, post: Extrusion) -> EncoderPlace | None:

@@ -141,6 +141,22 @@ def tipping(stand: Stand, push: Push) -> Tipping:
     )
 
 
+def tilt_of_tipping(stand: Stand) -> float:
+    """deg by which a stand may be tilted about its nearest edge before it falls by itself.
+
+    Its centre of mass then stands over the edge: tan = arm / height. 0 where it lies beyond one already.
+    Source: statics (Beer and Johnston, Statics, ch. 8, from memory).
+
+    Args:
+        stand: masses and feet; the centre of mass above the floor.
+    """
+    x, y, z = stand.centre
+    require_positive(height=z)
+    polygon = support_polygon(stand.feet)
+    edges = zip(polygon, (*polygon[1:], polygon[0]), strict=True)
+    return math.degrees(math.atan(max(min(_arm(edge, (x, y)) for edge in edges), 0.0) / z))
+
+
 def _weights(stand: Stand) -> Floats:
     return np.array([mass.kg for mass in stand.masses]) * GRAVITY
 

@@ -23,7 +23,7 @@ from mountgen.shop.records import Rates
 from mountgen.study import Study
 
 DRILL_S, RIVET_S = 180.0, 60.0
-"""s to mark, drill and deburr a hole in the line, and to set what stays in it (rule of this project)."""
+"""s to mark, drill and deburr a hole in line or floor, and to set what stays in it (rule of this project)."""
 PIECE_S, SCREW_S = 90.0, 40.0
 """s to bring a piece to its place on the line, and to put in a screw there and tighten it (ditto)."""
 ANGLE = "rail angle"
@@ -50,7 +50,7 @@ def worked_out(study: Study) -> Base:
         frequency_hz=study.scene.structure.first_frequency_hz,
         give_mm=max(abs(pose.standoff(pose.hand)) for pose in study.scene.structure.poses),
         install_s=install_s(study),
-        holes=len(study.detail.rail_holes),
+        holes=len(study.detail.rail_holes) + len(study.detail.floor_holes),
     )
     return Base(study, figures, made)
 
@@ -99,6 +99,7 @@ def install_s(study: Study) -> float:
     """s of work on the line: holes, pieces brought to their places, screws put in there. What is made up on
     the bench is none of it."""
     holes = sum(DRILL_S + (RIVET_S if hole.holds else 0.0) for hole in study.detail.rail_holes)
+    holes += sum(DRILL_S + RIVET_S for _ in study.detail.floor_holes)
     steps = [step for step in assembly_of(study.scene).steps if not step.on_bench]
     pieces, screws = sum(len(step.moves) for step in steps), sum(len(step.fastenings) for step in steps)
     return holes + pieces * PIECE_S + screws * SCREW_S
@@ -116,7 +117,7 @@ def estimates(choices: Choices, base: Base) -> tuple[Floats, Floats]:
     cost = (
         base.figures.cost + (bars - bars[place]) * bar_price + (sheets - sheets[place]) * rough * sheet_price
     )
-    laser = _laser(choices, base.making, (layout.plate, layout.angle_thickness), rates)
+    laser = _laser(choices, base.making, (layout.plate, layout.foot.angle_thickness), rates)
     cost = cost + (laser - laser[place]) / HOUR * rates.laser_per_hour
     return cost, base.figures.mass_kg + (bars - bars[place]) + (sheets - sheets[place])
 
@@ -127,7 +128,7 @@ def place_of(choices: Choices, study: Study) -> int:
     wanted = (layout.head, layout.arm.name)
     frame = next(at for at, one in enumerate(choices.frames) if (one.head, one.arm.name) == wanted)
     post = [one.name for one in job.sections].index(layout.post.name)
-    angle = job.angles.index(layout.angle_thickness)
+    angle = job.angles.index(layout.foot.angle_thickness)
     return int(np.ravel_multi_index((frame, post, angle), choices.field.masses.shape))
 
 

@@ -115,7 +115,7 @@ class _Bench:
                 continue
             if place not in self.made:
                 layout = self.choices.layout(place)
-                if layout.pattern.clear < 0.0:
+                if layout.foot.clear < 0.0:
                     continue
                 shop = self.first.scene.shop
                 self.made[place] = worked_out(study_with(layout, self.first.survey, self.catalogue, shop))
@@ -183,5 +183,5 @@ def _mounts(made: dict[Goal, Base]) -> Iterator[Mount]:
             arm=layout.arm.title,
             arm_length=float(layout.arm_length),
             plate=layout.plate,
-            angle_thickness=layout.angle_thickness,
+            angle_thickness=layout.foot.angle_thickness,
         )

@@ -10,6 +10,7 @@ from mountgen.package.records import Dossier
 from mountgen.package.setup_picture import distance_picture
 from mountgen.package.setup_sheet_advice import aligning, commissioning, faults, maintenance, spares, wiring
 from mountgen.package.setup_sheet_numbers import controller_numbers, limit_rows, product_rows, scales_text
+from mountgen.package.setup_sheet_stand import stand_cautions
 from mountgen.package.setup_sheet_steps import PROVEN, step_blocks
 from mountgen.package.setup_sheet_tools import tools
 from mountgen.package.setup_sheet_words import ids, source_letters, torque_text
@@ -41,7 +42,7 @@ def set_up_data(dossier: Dossier) -> dict[str, object]:
         "title": f"Set-up: {survey.name}",
         "issued": edition(dossier),
         "verdict": dossier.verdict,
-        "cautions": (*CAUTIONS[:1], told.stored, *CAUTIONS[1:]),
+        "cautions": (*CAUTIONS[:1], told.stored, *CAUTIONS[1:], *stand_cautions(dossier)),
         "tools": tools(dossier),
         "blocks": step_blocks(dossier),
         "proven": PROVEN,

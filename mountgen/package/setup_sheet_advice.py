@@ -42,8 +42,8 @@ def wiring(dossier: Dossier) -> list[str]:
         f"tighter than {format_length(head.cable_bend_radius, units)}.",
         "Photo-eye and encoder cables: along the same way, tied every 200 mm, away from motor cables (100 mm "
         "at least); nothing hangs into the product's path or under the wheel (common practice).",
-        f"Earth point: screw {earth_screw(dossier)} of the rail angle, toothed washer on bare metal, "
-        "green-yellow "
+        f"Earth point: screw {earth_screw(dossier)} of the {earth_part(dossier)}, toothed washer on bare "
+        "metal, green-yellow "
         "conductor to the line's protective earth. Anodised bars insulate: a toothed washer under one screw "
         "of "
         "every bar. Less than 0.1 ohm from head bracket to protective earth (common practice; local codes "
@@ -70,8 +70,17 @@ def travels(dossier: Dossier) -> tuple[float, float]:
     return max(post) - min(post), max(arm) - min(arm)
 
 
+EARTHED = ("rail angle", "foot angle, downstream")
+"""The part that takes the earth point: whichever of these a mount has."""
+
+
+def earth_part(dossier: Dossier) -> str:
+    return next(one.name for one in dossier.detail.instances if one.name in EARTHED)
+
+
 def earth_screw(dossier: Dossier) -> str:
-    return next(j.id for j in dossier.detail.joints if any(m.instance == "rail angle" for m in j.members))
+    part = earth_part(dossier)
+    return next(j.id for j in dossier.detail.joints if any(m.instance == part for m in j.members))
 
 
 def _setting_order(survey: Survey) -> str:

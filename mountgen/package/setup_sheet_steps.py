@@ -11,6 +11,7 @@ from mountgen.geometry import Vec3, dot
 from mountgen.layout.bridge import spans
 from mountgen.package.records import Dossier
 from mountgen.package.setup_picture_steps import step_picture
+from mountgen.package.setup_sheet_stand import base_of, stand_place, stand_set
 from mountgen.package.setup_sheet_words import source_letters, standing, torque_text
 from mountgen.units import format_length
 
@@ -103,6 +104,8 @@ def _tightened(dossier: Dossier, move: Move) -> Iterator[str]:
 
 
 def _how(dossier: Dossier, joint: Joint, letters: dict[str, str]) -> str:
+    if not joint.key and joint.torque_nm:
+        return f"spanner, {torque_text(joint.torque_nm, dossier.survey)}, {letters[joint.torque_source]}"
     if not joint.key:
         return "by hand"
     return f"key {joint.key}, {torque_text(joint.torque_nm, dossier.survey)}, {letters[joint.torque_source]}"
@@ -123,6 +126,7 @@ def _before(dossier: Dossier, step: Step) -> Iterator[str]:
     elif step.title == "mount the far rail angle":
         yield ACROSS
         yield from _rail_work(dossier, "far rail")
+    yield from stand_place(dossier, step)
 
 
 def _slot_nuts(detail: Detail, bar: Instance) -> Iterator[str]:
@@ -171,7 +175,7 @@ def _after(dossier: Dossier, step: Step) -> Iterator[str]:
             "the "
             "angle's upper edge at both ends, equal within 0.5 mm; then the torque."
         )
-    elif step.title in ("mount the post", "mount the far post"):
+    elif step.title in ("mount the post", "mount the far post") and base_of(dossier.detail) is None:
         yield standing(survey)
     elif step.title == "mount the beam with cross plates":
         yield (
@@ -195,3 +199,4 @@ def _after(dossier: Dossier, step: Step) -> Iterator[str]:
         )
     elif step.title == "mount the encoder unit":
         yield "Hook the spring; the wheel rests on the surface by the spring alone and turns freely."
+    yield from stand_set(dossier, step)

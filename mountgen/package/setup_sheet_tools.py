@@ -63,6 +63,14 @@ def _torque_wrench(dossier: Dossier) -> Iterator[list[str]]:
 
 
 def _drills(dossier: Dossier) -> Iterator[list[str]]:
+    """For rail and floor."""
+    for hole in dossier.detail.floor_holes[:1]:
+        size, deep = (format_length(value, dossier.survey.units) for value in (hole.diameter, hole.depth))
+        tags = ", ".join(one.tag for one in dossier.detail.floor_holes)
+        yield [
+            f"hammer drill {size} for concrete, dust extraction, blow-out pump",
+            f"floor holes {tags}, {deep} deep",
+        ]
     holes, units = dossier.detail.rail_holes, dossier.survey.units
     for diameter in sorted({hole.diameter for hole in holes}):
         tags = ", ".join(hole.tag for hole in holes if hole.diameter == diameter)

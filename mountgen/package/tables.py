@@ -30,6 +30,11 @@ from mountgen.units import System
 Kind = Literal["text", "count", "length", "inch", "angle", "mass", "time", "money"]
 Value = str | int | float | None
 
+FLOOR_NOTE = (
+    "Floor, drilled on site: x from the print line, to the right positive; y from the outer face of the "
+    "rail's web, under the line positive.",
+)
+
 DECIMALS: dict[Kind, int] = {"length": 2, "inch": 3, "angle": 2, "mass": 3, "time": 1, "money": 2}
 """Places after the point; texts and counts have none."""
 
@@ -191,6 +196,7 @@ def _holes(dossier: Dossier) -> Table:
         "Sheet: x right, y up from the lower left corner of the flat; the laser cuts it, a thread to its "
         "core. Bar: x from the datum end.",
         "Rail, drilled on site: x from the print line, to the right positive; y down from the top edge.",
+        *(FLOOR_NOTE if dossier.detail.floor_holes else ()),
         "x and y of an arc slot are its arc's centre. Angles run counter-clockwise from x.",
     )
     return Table("drill-list", "Drill list", columns, rows, notes)

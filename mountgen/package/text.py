@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from mountgen.checks.drivers import product_report
 from mountgen.checks.records import Check
 from mountgen.layout.families import rule_of
+from mountgen.layout.rail_mast import MastLayout
 from mountgen.package.drawing_words import MM_PER_INCH
 from mountgen.package.holding import effect_lines, figures, holding_of
 from mountgen.package.mount_words import words_of
@@ -33,7 +34,7 @@ def _lines(study: Study, advice: Advice) -> Iterator[str]:
         f"{rule_of(layout.family).title}: post {layout.post.title}, {layout.post_length:g} mm"
         f"{', two of them' if layout.far_rail is not None else ''}; "
         f"{words_of(study.survey).arm} {layout.arm.title}, {layout.arm_length:g} mm; "
-        f"plates {layout.plate:g} mm, rail angle {layout.angle_thickness:g} mm"
+        f"plates {layout.plate:g} mm, {_foot_words(layout)}"
     )
     yield ""
     for check in study.checks:
@@ -48,6 +49,15 @@ def _lines(study: Study, advice: Advice) -> Iterator[str]:
         yield "assumed, not measured:"
         for assumption in study.survey.assumptions:
             yield f"      {assumption.key} = {assumption.value}: {assumption.reason}"
+
+
+def _foot_words(layout: MastLayout) -> str:
+    """What holds the post, in a few words."""
+    if layout.on_floor is None:
+        return f"rail angle {layout.on_rail.angle_thickness:g} mm"
+    base = layout.on_floor.base
+    held = "anchored to the floor" if base.anchored else "free on levelling feet"
+    return f"base {base.width:g} x {base.depth:g} x {base.thickness:g} mm, {held}"
 
 
 def _remedies(advice: Advice) -> Iterator[str]:

@@ -52,7 +52,7 @@ class Allowance:
 
 
 def _is_nearest_miss(made: Study) -> bool:
-    if made.scene.layout.pattern.clear < 0:
+    if made.scene.layout.foot.clear < 0:
         return True
     return any(one.verdict == "fail" and one.id in LAID_OUT for one in made.checks)
 

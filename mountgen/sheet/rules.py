@@ -49,6 +49,8 @@ EDGE_THICKNESSES = 1.5
 WEB_THICKNESSES = 2.0
 BEND_THICKNESSES = 2.0
 FLANGE_THICKNESSES = 4.0
+CORE_THICKNESSES = 0.5
+"""A thread's core may be narrower than other holes: the tap takes off what the cut leaves rough."""
 FLANGE_OF_DIE = 0.7
 DIE_THICKNESSES = 8.0
 LEAST_CUT = 1.0
@@ -61,7 +63,7 @@ SOURCES: dict[Kind, str] = {
     "hole_bend": "common practice: hole edge to bend tangent at least 2 t; never inside the bend",
     "hole_die": "common practice: hole edge to bend centre at least half the die opening",
     "hole_web": "common practice: web between holes at least 2 t and 1 mm; under 1 t it burns away",
-    "hole_size": "common practice: hole or slot at least 1 t and 1 mm wide",
+    "hole_size": "common practice: hole or slot at least 1 t and 1 mm wide, a thread's core 0.5 t",
     "hole_outside": "a hole belongs to the flange that it lies in",
     "flange_length": "common practice: outside length at least 4 t and 0.7 of the die opening",
     "die_opening": "common practice: die opening at least 8 t, where the shop has not measured another",
@@ -163,7 +165,8 @@ def _edge_rule(placed: PlacedHole, outline: Contour, edges: tuple[Edge, ...], t:
 
 
 def _size_rule(placed: PlacedHole, t: float) -> Finding:
-    width, limit = 2 * spine_of(placed.hole)[1], max(t, LEAST_CUT)
+    share = CORE_THICKNESSES if placed.hole.kind == "tapped" else 1.0
+    width, limit = 2 * spine_of(placed.hole)[1], max(share * t, LEAST_CUT)
     remedy = f"make {placed.tag} {{}} wider, or drill it"
     return _finding("hole_size", f"{placed.flange} {placed.tag}", (width, limit, 0.0), remedy)
 

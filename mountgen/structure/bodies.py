@@ -30,6 +30,7 @@ from mountgen.survey.records import Survey
 
 BodyName = Literal[
     "rail",
+    "base",
     "post",
     "top",
     "cross",
@@ -113,6 +114,7 @@ def joined(pieces: list[Piece]) -> Body:
 
 _GROUPS: dict[str, BodyName] = {
     "rail mount": "rail",
+    "floor stand": "base",
     "mast": "post",
     "cross joint": "cross",
     "sliding arm": "arm",

@@ -25,6 +25,7 @@ from mountgen.geometry import Vec3, subtract
 from mountgen.layout import rules
 from mountgen.layout.rail_give import RailGive, rail_give, rigid_rail
 from mountgen.layout.rail_mast import MastLayout
+from mountgen.layout.stand import FloorGive, give_of
 from mountgen.mechanics.folded_strip import folded_twist
 from mountgen.mechanics.frame import End, Frame, Mass, Member, Node, Six, Support
 from mountgen.structure.bodies import Bodies, Body, BodyName, bodies
@@ -36,6 +37,7 @@ from mountgen.structure.sections import (
     solid_section,
     strip_section,
 )
+from mountgen.structure.stand_frame import BASE, base_support, foot_legs
 from mountgen.survey.records import Joining, Survey
 
 SHEET = "steel-s235"
@@ -49,7 +51,7 @@ ALONG: Vec3 = (1.0, 0.0, 0.0)
 
 @dataclass(frozen=True)
 class Mount:
-    """Everything that the frames of all settings share. `joining` and `rail` may be stiffer than life:
+    """Everything that the frames of all settings share. `joining` and `ground` may be stiffer than life:
     `math.inf` in either is rigid."""
 
     survey: Survey
@@ -58,7 +60,14 @@ class Mount:
     sheet: Material
     bar: Material
     joining: Joining
-    rail: RailGive
+    ground: RailGive | FloorGive
+
+    @property
+    def rail(self) -> RailGive:
+        """The rail that it hangs on; TypeError for a mount that does not."""
+        if not isinstance(self.ground, RailGive):
+            raise TypeError(f"a {self.layout.family} hangs on no rail")
+        return self.ground
 
 
 @dataclass(frozen=True)
@@ -77,12 +86,8 @@ class Model:
 
 
 def mount_of(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Catalogue) -> Mount:
-    """A mount as it is, on its rail, with the survey's joints. `survey` is the working view, `detail` the
-    first product's setting."""
-    columns, rows = layout.pattern.columns, layout.pattern.rows
-    rim = layout.backing_margin if layout.backing else rules.EDGE
-    foot = (columns[1] - columns[0] + 2 * rim, (rows[0] - rim, rows[1] + rim))
-    steel = catalogue.material(survey.rail.profile.material)
+    """A mount as it is, on its rail or floor, with the survey's joints. `survey` is the working view,
+    `detail` the first product's setting."""
     return Mount(
         survey=survey,
         layout=layout,
@@ -90,8 +95,19 @@ def mount_of(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Cata
         sheet=catalogue.material(SHEET),
         bar=catalogue.material(layout.post.material),
         joining=survey.joining,
-        rail=rail_give(survey, steel, foot),
+        ground=_ground(survey, layout, catalogue),
     )
+
+
+def _ground(survey: Survey, layout: MastLayout, catalogue: Catalogue) -> RailGive | FloorGive:
+    """How what carries the mount gives way."""
+    if layout.on_floor is not None:
+        return give_of(layout.on_floor.base, catalogue.material(SHEET).e_mpa)
+    foot = layout.on_rail
+    columns, rows = foot.pattern.columns, foot.pattern.rows
+    rim = foot.backing_margin if foot.backing else rules.EDGE
+    patch = (columns[1] - columns[0] + 2 * rim, (rows[0] - rim, rows[1] + rim))
+    return rail_give(survey, catalogue.material(survey.rail.profile.material), patch)
 
 
 def rigid_joints(mount: Mount) -> Mount:
@@ -102,13 +118,13 @@ def rigid_joints(mount: Mount) -> Mount:
 
 def on_rigid_rail(mount: Mount) -> Mount:
     """The same mount on a rail that does not give."""
-    return replace(mount, rail=rigid_rail(mount.survey))
+    return replace(mount, ground=rigid_rail(mount.survey))
 
 
 def frame_model(mount: Mount, product: int) -> Model:
     """The frame at a product's setting."""
     places = _places(mount, product)
-    foot = (*_rail(mount, places), *_angle(mount, places))
+    foot = _foot(mount, places)
     parts = (
         *foot,
         *_bar(mount, places, "post"),
@@ -147,10 +163,9 @@ Part = tuple[Member, Section]
 
 def _places(mount: Mount, product: int) -> _Places:
     layout, head, settings = mount.layout, mount.layout.head, mount.layout.settings
-    pattern, arm_z = layout.pattern, float(settings.arm_z[product])
+    arm_z = float(settings.arm_z[product])
     post_x, post_y = layout.post_x + layout.post.size / 2, layout.post_y
-    low, high = pattern.leg_z
-    on_post = {"post bottom": layout.post_bottom, "post foot": (low + high) / 2, "cross": arm_z}
+    on_post = {"post bottom": layout.post_bottom, "post foot": _hold_z(layout), "cross": arm_z}
     on_post |= {"controller": layout.controller_z, "post top": layout.post_bottom + layout.post_length}
     if layout.encoder is not None:
         on_post["encoder"] = layout.encoder.pivot_z
@@ -162,14 +177,11 @@ def _places(mount: Mount, product: int) -> _Places:
     arm_x = head.arm_x + layout.arm.size / 2
     posts, at_post = _merged(on_post)
     arms, at_arm = _merged(on_arm)
-    foot_x, foot_z = sum(pattern.columns) / 2, sum(pattern.rows) / 2
-    t, middle_u = layout.angle_thickness, (head.flange_low + head.flange_high) / 2
+    middle_u = (head.flange_low + head.flange_high) / 2
     spots = np.array([hole.at for hole in mount.survey.head.pattern]).mean(axis=0)
     behind = head.back_n - head.plate / 2
     nodes: dict[str, Vec3] = {
-        "rail": (foot_x, 0.0, mount.rail.middle_z),
-        "foot": (foot_x, 0.0, foot_z),
-        "fold": (layout.angle_x + t / 2, layout.leg_y - t / 2, (low + high) / 2),
+        **_foot_nodes(mount),
         **{name: (post_x, post_y, z) for name, z in posts.items()},
         **{name: (arm_x, y, arm_z) for name, y in arms.items()},
         "swing": head_point(layout, product, head.ear_x, head.pivot_u, head.pivot_n - head.lock_radius / 2),
@@ -184,13 +196,32 @@ def _places(mount: Mount, product: int) -> _Places:
 def _with_far_nodes(near: _Places, layout: MastLayout, arm_z: float) -> _Places:
     """The places of a bridge: rail, foot and fold mirrored, and the far post's own stations."""
     assert layout.far_rail is not None and layout.far_post_y is not None
-    x, (low, high) = layout.post_x + layout.post.size / 2, layout.pattern.leg_z
+    x, (low, high) = layout.post_x + layout.post.size / 2, layout.on_rail.pattern.leg_z
     spots = {"far post bottom": layout.post_bottom, "far post foot": (low + high) / 2, "far cross": arm_z}
     spots["far post top"] = layout.post_bottom + layout.post_length
     posts, at_post = _merged(spots)
     nodes = {f"{FAR}{name}": mirrored(near.nodes[name], layout.far_rail) for name in ("rail", "foot", "fold")}
     nodes |= {name: (x, layout.far_post_y, z) for name, z in posts.items()}
     return _Places(near.nodes | nodes, {**near.stations, "far post": tuple(posts)}, {**near.at, **at_post})
+
+
+def _hold_z(layout: MastLayout) -> float:
+    """z of the middle of what holds the post."""
+    return layout.on_floor.hold_z if layout.on_floor else sum(layout.on_rail.pattern.leg_z) / 2
+
+
+def _foot_nodes(mount: Mount) -> dict[str, Vec3]:
+    """Between the ground and the post."""
+    layout = mount.layout
+    if layout.on_floor is not None:
+        return {BASE: (layout.post_x + layout.post.size / 2, layout.post_y, layout.on_floor.top)}
+    pattern, t = layout.on_rail.pattern, layout.on_rail.angle_thickness
+    foot_x, foot_z = sum(pattern.columns) / 2, sum(pattern.rows) / 2
+    return {
+        "rail": (foot_x, 0.0, mount.rail.middle_z),
+        "foot": (foot_x, 0.0, foot_z),
+        "fold": (layout.angle_x + t / 2, layout.on_rail.leg_y - t / 2, _hold_z(layout)),
+    }
 
 
 def _controller_at(mount: Mount) -> Vec3:
@@ -219,11 +250,21 @@ def _turning(stiffness: float) -> Six:
 
 
 def _supports(mount: Mount) -> tuple[Support, ...]:
-    """The near rail, and the far one, which gives as the near one does."""
+    """The near rail, and the far one, which gives as the near one does; or the floor."""
+    if isinstance(mount.ground, FloorGive):
+        return (base_support(mount.layout, mount.ground),)
     rail = mount.rail
     gives = (math.inf, rail.sideways, rail.upright, rail.twist, rail.nod, rail.swing)
     near = Support("rail", gives)
     return (near,) if mount.layout.far_rail is None else (near, Support(FAR_RAIL, gives))
+
+
+def _foot(mount: Mount, places: _Places) -> tuple[Part, ...]:
+    """What holds the post."""
+    stand = mount.layout.on_floor
+    if stand is None:
+        return (*_rail(mount, places), *_angle(mount, places))
+    return foot_legs(mount.layout, stand, (mount.joining, mount.sheet), places.at["post foot"])
 
 
 def _rail(mount: Mount, places: _Places) -> tuple[Part, ...]:
@@ -232,17 +273,17 @@ def _rail(mount: Mount, places: _Places) -> tuple[Part, ...]:
     push, tilt, swing = mount.rail.web_springs
     springs: Six = (push, math.inf, math.inf, math.inf, tilt, swing)
     back = End((0.0, WEB_DEPTH, foot[2] - rail[2]))
-    columns, rows = mount.layout.pattern.columns, mount.layout.pattern.rows
+    columns, rows = mount.layout.on_rail.pattern.columns, mount.layout.on_rail.pattern.rows
     section = solid_section(columns[1] - columns[0] + 20.0, rows[1] - rows[0] + 20.0, mount.sheet)
     return ((Member("web", "rail", "foot", section.bar, UP, back, End(springs=springs)), section),)
 
 
 def _angle(mount: Mount, places: _Places) -> tuple[Part, ...]:
     """Rail leg from the first column of screws to the fold, post leg from there to the post's near face."""
-    layout, t = mount.layout, mount.layout.angle_thickness
+    layout, t = mount.layout, mount.layout.on_rail.angle_thickness
     foot, fold, post = (places.nodes[name] for name in ("foot", "fold", places.at["post foot"]))
-    height = layout.pattern.leg_z[1] - layout.pattern.leg_z[0]
-    begin: Vec3 = (layout.pattern.columns[0], fold[1], fold[2])
+    height = layout.on_rail.pattern.leg_z[1] - layout.on_rail.pattern.leg_z[0]
+    begin: Vec3 = (layout.on_rail.pattern.columns[0], fold[1], fold[2])
     end: Vec3 = (fold[0], layout.post_y + layout.post.size / 2, fold[2])
     a, b = begin[0] - fold[0], fold[1] - end[1]
     sizes, e = (height, t), mount.sheet.e_mpa
@@ -374,11 +415,13 @@ def _masses(mount: Mount, places: _Places, product: int) -> list[Mass]:
     }
     found = []
     for name, body in mount.bodies.items():
-        if name == "rail":
+        if name in ("rail", "base"):
             continue
         node = places.at.get(_NODE_OF[name], _NODE_OF[name])
         carried = _tilted(layout, body, product) if name == "head" else body
         found.append(carried.mass(node, places.nodes[node], moves.get(name, (0.0, 0.0, 0.0))))
+    if layout.on_floor is not None:
+        return found
     found.append(_on_post(mount, places))
     if layout.far_rail is not None:
         found.append(replace(found[-1], node=places.at["far post foot"], offset=mirrored(found[-1].offset)))
@@ -387,8 +430,8 @@ def _masses(mount: Mount, places: _Places, product: int) -> list[Mass]:
 
 def _on_post(mount: Mount, places: _Places) -> Mass:
     """The part of the post leg that lies on the post."""
-    layout, t, post = mount.layout, mount.layout.angle_thickness, places.nodes[places.at["post foot"]]
-    low, high = layout.pattern.leg_z
+    layout, t, post = mount.layout, mount.layout.on_rail.angle_thickness, places.nodes[places.at["post foot"]]
+    low, high = layout.on_rail.pattern.leg_z
     reach = max(layout.post.size, layout.post.size / 2 + rules.EDGE + rules.PLUMB_TRAVEL)
     kg = (high - low) * t * reach * mount.sheet.density_kg_per_m3 * 1e-9
     middle = (layout.angle_x + t / 2, layout.post_y, (low + high) / 2)

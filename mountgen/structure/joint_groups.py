@@ -21,6 +21,7 @@ from mountgen.geometry import Vec3, cos_deg, dot, scale, sin_deg
 from mountgen.layout import rules
 from mountgen.layout.clamp import Clamp
 from mountgen.layout.rail_mast import MastLayout
+from mountgen.layout.stand import ANGLE_LEG, SCREW_OUT
 from mountgen.mechanics.prying import PulledLeg
 from mountgen.sheet.edges import edges_of, point_gap
 from mountgen.sheet.tree import SheetPart
@@ -36,6 +37,7 @@ from mountgen.structure.joint_strength import (
     screw_forces,
 )
 from mountgen.structure.records import JointLoad, Structure
+from mountgen.structure.stand_frame import LEGS
 from mountgen.survey.records import Survey
 
 SHEET = "steel-s235"
@@ -45,6 +47,8 @@ OUTWARDS = (
     "upper jaw",
     "lower jaw",
     "rail angle",
+    "base plate",
+    *(name for name, _ in LEGS),
     "post",
     "cross plate",
     "arm",
@@ -54,7 +58,7 @@ OUTWARDS = (
     "controller bracket",
     "controller",
 )
-"""Parts from the rail to what hangs on it: of two that are screwed together the later one hangs."""
+"""Parts from rail or floor to what hangs on it: of two that are screwed together the later one hangs."""
 
 NUT_MPA: dict[End, float] = {
     "nut": 800.0,
@@ -276,14 +280,19 @@ def _lips(made: Made, bar: Extrusion) -> Lips:
 
 
 def _leg(made: Made, title: str, joints: tuple[Joint, ...], thread: Thread) -> Leg | None:
-    """The rail leg of the rail angle, pulled at its bend by the post leg; the head's flange likewise."""
+    """The rail leg of the rail angle, pulled at its bend by the post leg; a foot angle's leg on its base and
+    the head's flange likewise."""
     layout = made.layout
     steel = made.catalogue.material(SHEET)
     if title in (RAIL_GROUP, FAR_RAIL_GROUP):
-        t, pattern = layout.angle_thickness, layout.pattern
+        t, pattern = layout.on_rail.angle_thickness, layout.on_rail.pattern
         height = pattern.leg_z[1] - pattern.leg_z[0]
         bolt_at = pattern.columns[0] - layout.angle_x - t * (1 + 0.8 * rules.BEND_RADIUS_RATIO)
         rim, rows, pitch = pattern.leg_end_x - pattern.columns[0], 2, height / 2
+    elif layout.on_floor and title.endswith("to base plate"):
+        t = layout.on_floor.angle_thickness
+        bolt_at = SCREW_OUT - t * (1 + 0.8 * rules.BEND_RADIUS_RATIO)
+        rim, rows, pitch = ANGLE_LEG - SCREW_OUT, 1, layout.on_floor.angle_width / 2
     elif title == "print head to swing plate":
         t, head = layout.head.plate, layout.head
         xs = sorted({round(joint.point[0], 6) for joint in joints})

@@ -19,6 +19,7 @@ from mountgen.mechanics.frame import member_axes
 from mountgen.mechanics.frame_solve import StaticResult
 from mountgen.structure.frame_model import Model
 from mountgen.structure.records import BarStress, JointLoad
+from mountgen.structure.stand_frame import LEGS
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,8 @@ ALIKE = 6
 GROUPS = (
     Group("rail angle to rail", ("rail angle to rail",), "rail leg", "start"),
     Group("post to rail angle", ("post to rail angle",), "post leg", "end"),
+    *(Group(f"{leg}, to base plate", (f"{leg}, to base plate",), leg, "start") for leg, _ in LEGS),
+    *(Group(f"post to {leg}", (f"post to {leg}",), leg, "end") for leg, _ in LEGS),
     Group("cross plate to post", ("cross plate to post",), "cross plate", "start"),
     Group("cross plate to arm", ("cross plate to arm",), "cross plate", "end"),
     Group("ear to arm", ("ear to arm",), "ear", "start"),
@@ -46,7 +49,7 @@ GROUPS = (
     Group("controller bracket to post", ("controller bracket to post",), "controller bracket", "start"),
     Group("controller to its bracket", ("controller to its bracket",), "controller bracket", "end"),
 )
-"""From the rail to the head, then the controller's."""
+"""From rail or floor to the head, then the controller's."""
 
 BRIDGE_GROUPS = (
     Group("cross plate to beam", ("cross plate to beam",), "cross plate", "end"),

@@ -116,7 +116,7 @@ def web_strain(made: Made, structure: Structure, screws: ScrewForces) -> WebStra
     patch = max(response.stress(foot.on_web) for _, foot in feet)
     factor = hole_factor_in_bending(_drill(made), web.thickness)
     places = {"rim of the foot": patch, "rim of a screw's hole": patch * factor / FLOWS_ONCE}
-    if not made.layout.backing:
+    if not made.layout.on_rail.backing:
         places["washer of the screw pulled most"] = _under_washers(made, web, screws)
     where, stress = max(places.items(), key=lambda item: item[1])
     motion = max(_web_motion(made, web, response, foot) for foot in feet)
@@ -144,9 +144,9 @@ def foot_loads(pose: Pose, far: float | None = None) -> list[FootLoad]:
 
 def _foot_response(made: Made, material: Material) -> PatchResponse | None:
     """The web around the leg, or around its backing plate."""
-    pattern, margin = made.layout.pattern, rules.EDGE
-    if made.layout.backing:
-        margin = made.layout.backing_margin
+    pattern, margin = made.layout.on_rail.pattern, rules.EDGE
+    if made.layout.on_rail.backing:
+        margin = made.layout.on_rail.backing_margin
     width = pattern.columns[1] - pattern.columns[0] + 2 * margin
     return web_response(
         made.survey.rail, material, (width, (pattern.rows[0] - margin, pattern.rows[1] + margin))
@@ -162,7 +162,7 @@ def _under_washers(made: Made, web: Web, screws: ScrewForces) -> float:
     load, screw = np.unravel_index(int(screws.tension.argmax()), screws.tension.shape)
     beside = float(screws.tension[load, int(screw) ^ 1])
     pulls = ScrewPulls(float(screws.tension[load, screw]), beside)
-    columns, thread = made.layout.pattern.columns, made.catalogue.thread(rules.SCREW)
+    columns, thread = made.layout.on_rail.pattern.columns, made.catalogue.thread(rules.SCREW)
     return washer_stress(web, pulls, bears_on(made.survey, thread), columns[1] - columns[0])
 
 
@@ -172,8 +172,8 @@ def _web_motion(made: Made, web: Web, response: PatchResponse, case: tuple[Pose,
     pose, foot = case
     load = foot.on_web
     travel, tilt, swing = response.motion(load).tolist()
-    if not made.layout.backing:
-        pattern = made.layout.pattern
+    if not made.layout.on_rail.backing:
+        pattern = made.layout.on_rail.pattern
         tilt += _drawn_out(web, load.tilt_couple, pattern.rows[1] - pattern.rows[0])
         swing += _drawn_out(web, load.swing_couple, pattern.columns[1] - pattern.columns[0])
     x, y, z = cross((-tilt, 0.0, swing), subtract(foot.nozzles(made, pose), foot.at))

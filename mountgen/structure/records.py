@@ -56,7 +56,8 @@ class Pose:
     joint_loads: tuple[JointLoad, ...]
     stresses: tuple[BarStress, ...]
     foot_force: Vec3
-    """N on the rail at the middle of the rail bolts, from weight and the hand that strains the web most."""
+    """N on the rail at the middle of the rail bolts, from weight and the hand that strains the web most; on a
+    stand's base in the middle of its foot angles, of the case with the largest couple."""
     foot_couple: Vec3
     frequencies_hz: Floats
     shapes: Floats

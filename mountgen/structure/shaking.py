@@ -1,8 +1,10 @@
 """How the line shakes the nozzle: rollers, chain, drive, what was measured on the rail, a product's bump.
 
-All motion is that of the nozzle against the rail, for the product rides on the line. Where nobody measured
-how strongly a line shakes, its rollers, chain and drive are given a travel by rule; each of their multiples
-shakes with the travel of the first over the cube of its number. Source: modal superposition.
+All motion is that of the nozzle against the product, which rides on the line. A mount on the rail moves with
+it, and what counts is how far it swings against it. A stand does not: the product moves past it as far as the
+rail shakes, and what the floor passes on shakes the stand; both are added as if they always met. Where nobody
+measured how strongly a line shakes, its rollers, chain and drive are given a travel by rule; each of their
+multiples shakes with the travel of the first over the cube of its number. Source: modal superposition.
 """
 
 from __future__ import annotations
@@ -36,6 +38,7 @@ from mountgen.mechanics.vibration import (
     dot_shift,
     impact_pulse,
     line_excitations,
+    spectrum_rms,
 )
 from mountgen.structure.frame_model import Model, Mount
 from mountgen.structure.records import Shake, ShakeKind, Shaking
@@ -48,6 +51,9 @@ TRAVEL = {"rollers": 0.02, "chain links": 0.02, "drive": 0.002}
 """mm by which the rail moves to either side, across the line and up and down, at each one's own frequency,
 where nobody measured it (rule of this project). A good motor's feet move by 1 mm/s rms (common practice),
 0.01 mm at 1400 turns a minute; a fifth of that is taken to reach the rail."""
+
+FLOOR_SHARE = 0.1
+"""Of a rail's shaking that the floor passes on to a stand beside it (rule of this project)."""
 
 BROAD_BAND_HZ = (10.0, 1000.0)
 """A measured rms is spread evenly over what a vibration meter reads (ISO 20816-1), for Miles' formula wants a
@@ -141,9 +147,9 @@ def _shakes(mount: Mount, demand: Demand, answers: Sequence[Answer]) -> Iterator
     measured = measured_spectrum(survey)
     if measured is None:
         for steady in line_excitations(line_speeds(survey.line), MULTIPLES):
-            yield _worst([_steady(survey, steady, answer) for answer in answers])
+            yield _worst([_steady(mount, steady, answer) for answer in answers])
     else:
-        yield _worst([_random(survey, measured, answer) for answer in answers])
+        yield _worst([_random(mount, measured, answer) for answer in answers])
     bumps = [a for a in answers if mount.layout.settings.tilt_deg[a.product] < 45.0]
     if bumps:
         kg = float(product_masses(survey, demand).max())
@@ -164,11 +170,24 @@ def measured_spectrum(survey: Survey) -> Spectrum | None:
     return Spectrum(np.array([low, high]), np.array([density, density]))
 
 
-def _steady(survey: Survey, steady: Excitation, answer: Answer) -> Shake:
+def _shared(mount: Mount) -> float:
+    """How much of the rail's shaking gets to the mount's foot."""
+    return FLOOR_SHARE if mount.layout.on_floor else 1.0
+
+
+def _passing(mount: Mount, way: Vec3, answer: Answer, travel: float) -> Floats:
+    """mm by which product and floor move past a stand's nozzles, in head axes; none on the rail."""
+    if not mount.layout.on_floor:
+        return np.zeros(3)
+    axes = np.array([(1.0, 0.0, 0.0), answer.model.out, answer.model.up])
+    return np.asarray(np.abs(axes @ np.array(way)) * travel * (1.0 + FLOOR_SHARE), np.float64)
+
+
+def _steady(mount: Mount, steady: Excitation, answer: Answer) -> Shake:
     kind, _, times = steady.name.partition(", ")
     number = int(times.split()[0]) if times else 1
     travel = TRAVEL[kind] / number**3
-    push = travel * (2 * math.pi * steady.frequency_hz) ** 2
+    push = travel * (2 * math.pi * steady.frequency_hz) ** 2 * _shared(mount)
     moved = [
         np.abs(
             harmonic_response(
@@ -176,21 +195,38 @@ def _steady(survey: Survey, steady: Excitation, answer: Answer) -> Shake:
                 drive_by_base(answer.modes, scale(way, push)),
                 answer.in_head_axes,
                 np.array([steady.frequency_hz]),
-                survey.shaking.damping,
+                mount.survey.shaking.damping,
             )[0]
         )
+        + _passing(mount, way, answer, travel)
         for way in ACROSS
     ]
     source = f"rail moving {travel:.3g} mm either way (rule of this project)"
     return _shake(steady.name, "steady", steady.frequency_hz, np.sqrt(np.square(moved).sum(axis=0)), source)
 
 
-def _random(survey: Survey, spectrum: Spectrum, answer: Answer) -> Shake:
-    zeta = survey.shaking.damping
-    seen = answer.in_head_axes
-    rms = [random_response_rms(answer.modes, way, seen, spectrum, zeta) for way in ALL_WAYS]
+def _random(mount: Mount, spectrum: Spectrum, answer: Answer) -> Shake:
+    zeta, share = mount.survey.shaking.damping, _shared(mount)
+    seen, travel = answer.in_head_axes, travel_rms(spectrum)
+    rms = [
+        random_response_rms(answer.modes, way, seen, spectrum, zeta) * share
+        + _passing(mount, way, answer, travel)
+        for way in ALL_WAYS
+    ]
     source = "acceleration measured on the rail; twice the rms of the answer"
     return _shake("measured shaking", "measured", 0.0, PEAKS * np.sqrt(np.square(rms).sum(axis=0)), source)
+
+
+def travel_rms(spectrum: Spectrum) -> float:
+    """Rms travel of what shakes with a measured acceleration, mm, within the spectrum's own band.
+
+    Source: each part of the acceleration over the square of its angular frequency.
+
+    Args:
+        spectrum: frequencies and densities.
+    """
+    travels = spectrum.densities * (MM_PER_G / (2 * math.pi * spectrum.frequencies_hz) ** 2) ** 2
+    return spectrum_rms(Spectrum(spectrum.frequencies_hz, travels))
 
 
 def _bump(mount: Mount, kg: float, answer: Answer) -> Shake:

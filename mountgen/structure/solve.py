@@ -100,7 +100,7 @@ def _load_cases(model: Model, hand: float) -> dict[str, LoadCase]:
 def _pose(case: Case, product: int, model: Model, results: dict[str, StaticResult], modes: Modes) -> Pose:
     motions = np.array([result.at("head", model.nozzle) for result in results.values()])
     tilt = float(case.mount.layout.settings.tilt_deg[product])
-    worst = _strains_web_most(case.mount, list(results.values()))
+    worst = _strains_foot_most(case.mount, list(results.values()))
     screws = _carried(case, product)
     return Pose(
         product=product,
@@ -158,19 +158,20 @@ def _joint_loads(
     )
 
 
-def _strains_web_most(mount: Mount, results: Sequence[StaticResult]) -> tuple[Vec3, Vec3]:
-    """Force and couple on a rail at the middle of its screws, of the case that strains the web most; where
-    the wall does not bend by itself, of the case with the largest couple. Those of a far rail are mirrored
-    to the near one's axes."""
-    pattern = mount.layout.pattern
-    lever = (0.0, 0.0, mount.rail.middle_z - sum(pattern.rows) / 2)
+def _strains_foot_most(mount: Mount, results: Sequence[StaticResult]) -> tuple[Vec3, Vec3]:
+    """Force and couple on what carries the mount, in the middle of its screws, of the case that strains the
+    rail's web most; where no wall bends by itself, of the case with the largest couple. Those of a far rail
+    are mirrored to the near one's axes."""
+    lever, web = (0.0, 0.0, 0.0), None
+    if mount.layout.on_floor is None:
+        lever = (0.0, 0.0, mount.rail.middle_z - sum(mount.layout.on_rail.pattern.rows) / 2)
+        web = mount.rail.web
     found = []
     for result, side in itertools.product(results, range(len(results[0].reactions))):
         force, couple = _vec(-result.reactions[side, :3]), _vec(-result.reactions[side, 3:])
         if side > 0:
             force, couple = mirrored(force), mirrored_couple(couple)
         at_foot = add(couple, cross(lever, force))
-        web = mount.rail.web
         load = PatchLoad(force[1], -at_foot[0], at_foot[2])
         strain = float(np.linalg.norm(at_foot)) if web is None else web.stress(load)
         found.append((round(strain, ALIKE), force, at_foot))

@@ -25,6 +25,7 @@ from mountgen.geometry import Vec3, cross, dot, subtract
 from mountgen.layout import rules
 from mountgen.layout.play import cut_limit, lock_slot_width
 from mountgen.layout.rail_mast import MastLayout
+from mountgen.layout.stand import FOOT_TRAVEL, Stand
 from mountgen.mechanics.tolerances import linear_limit
 from mountgen.survey.records import Survey
 from mountgen.tolerance.fitting import Flags, Sandwich, half_range, passes, spread_along
@@ -38,6 +39,12 @@ LEAN_DEG = 0.5
 
 SLOTTED_RAIL = 0.3
 """mm that the pitch of a rail's T-slots may be off (rule of this project)."""
+
+WITHOUT_PLAY = frozenset({"none", "barrel", "foot", "anchor"})
+"""Ends that nothing has to meet: openings, and what is drilled through the base itself or stands loose."""
+
+FLOOR_SLOPE = 0.01
+"""Of a hall's floor under a base: 1 in 100 (rule of this project; floors drain so)."""
 
 TILT = frozenset({"pivot", "tilt lock", "tilt stop pin"})
 
@@ -75,7 +82,7 @@ def installed(yard: Yard) -> Fit:
 
 def _joint_trials(yard: Yard, made: Sequence[JointPlan]) -> Iterator[tuple[str, Flags]]:
     """Do all screws pass, joint by joint."""
-    for title, group in groupby((plan for plan in made if plan.end not in ("none", "barrel")), _title):
+    for title, group in groupby((plan for plan in made if plan.end not in WITHOUT_PLAY), _title):
         screws = tuple(group)
         if screws[0].id.startswith("R"):
             yield title, _rail(yard, screws)
@@ -163,7 +170,7 @@ def _places(screws: Sequence[JointPlan]) -> Floats:
 def _rail(yard: Yard, screws: tuple[JointPlan, ...]) -> Flags:
     """The rail angle on the rail. Its slots let it up and down, square to the rail; holes are drilled by
     hand but in T-slots, where nuts slide along the rail and only the slots' pitch counts."""
-    work, half = yard.survey.work, yard.layout.pattern.slot_travel / 2.0
+    work, half = yard.survey.work, _leg_travel(yard)
     if yard.layout.clamp is not None:
         return _jaws(yard, screws)
     places = _places(screws)
@@ -200,7 +207,7 @@ def _on_drilled_rail(
 def _jaws(yard: Yard, screws: Sequence[JointPlan]) -> Flags:
     """A jaw follows the leg; its two screws pass where their distance in both differs by less than the play
     of the leg's slots, for a thread has none."""
-    left, right = yard.layout.pattern.columns
+    left, right = yard.layout.on_rail.pattern.columns
     room, limit = 2.0 * _play(screws[0], screws[0].members[0]), cut_limit(yard.survey.work, right - left)
     leg, jaws = draws("clamp's jaws", *((len(screws), 2),) * 2)
     off = _off(limit, leg)[..., 0] - _off(limit, jaws)[..., 0]
@@ -227,6 +234,8 @@ def _tilt(yard: Yard) -> Flags:
 
 def _setting_trials(yard: Yard, made: Sequence[JointPlan]) -> Iterator[tuple[str, Flags]]:
     """Can the mount be set: post plumb, arm level, every product within the travel."""
+    if yard.layout.on_floor is not None:
+        yield "stand plumb", _stand_plumb(yard.layout.on_floor)
     near = "post to rail angle"
     for title, name in ((near, "post plumb"), (TITLES[near], "far post plumb")):
         if screws := [plan for plan in made if plan.title == title]:
@@ -247,6 +256,13 @@ def _plumb(yard: Yard, name: str, screws: Sequence[JointPlan]) -> Flags:
     return found
 
 
+def _stand_plumb(stand: Stand) -> Flags:
+    """The travel of the feet under a base against the floor's slope, from corner to corner."""
+    slopes = _off(FLOOR_SLOPE, draws("stand plumb", (2,))[0])
+    found: Flags = np.abs(slopes) @ np.array(stand.base.spans) <= 2.0 * FOOT_TRAVEL
+    return found
+
+
 def _level(yard: Yard) -> Flags:
     """Both pairs of screws of the cross plate, each with its play: together they must turn the arm level."""
     layout, needed, room = yard.layout, np.zeros(SAMPLES), 0.0
@@ -261,15 +277,24 @@ def _level(yard: Yard) -> Flags:
 
 
 def _up_down(yard: Yard) -> Flags:
-    """What the rail is higher or lower than surveyed, and drilled off its height, less the slots' travel."""
-    work, rail = yard.survey.work, yard.survey.rail
-    half, drawn = yard.layout.pattern.slot_travel / 2.0, draws("travel up and down", (), (4,), ())
-    height = _off(rail.top_above_surface.plus_minus, drawn[0])
-    drilled = _off(work.drill, drawn[1]).mean(axis=1)
+    """What the rail is higher or lower than surveyed, and drilled off its height, less the slots' travel; of
+    a stand what the surface is, less the feet's travel."""
+    rail, drawn = yard.survey.rail, draws("travel up and down", (), (4,), ())
+    if yard.layout.on_floor:
+        half, off, drill = FOOT_TRAVEL, yard.survey.line.surface_height.plus_minus, 0.0
+    else:
+        half, off, drill = _leg_travel(yard), rail.top_above_surface.plus_minus, yard.survey.work.drill
+    height = _off(off, drawn[0])
+    drilled = _off(drill, drawn[1]).mean(axis=1)
     sawn = _off(saw_limit(yard.survey, yard.layout.post_length), drawn[2])
     left = np.maximum(np.abs(height + drilled) - half, 0.0)
     found: Flags = left + np.abs(sawn) <= yard.layout.spare_up_down(float(rail.top_above_surface))
     return found
+
+
+def _leg_travel(yard: Yard) -> float:
+    """mm either way of the rail angle's slots."""
+    return yard.layout.on_rail.pattern.slot_travel / 2.0
 
 
 def _in_out(yard: Yard) -> Flags:

@@ -119,7 +119,7 @@ def _prisms(layout: MastLayout, survey: Survey, catalogue: Catalogue, choice: Ch
     steel = _elastic(catalogue.material("steel-s235"))
     if choice.rail:
         yield _rail(layout, survey, catalogue)
-    if layout.backing and choice.rail:
+    if layout.on_rail.backing and choice.rail:
         yield _backing(layout, survey, steel)
     yield from _pads(layout, steel, choice.bond)
     yield _rail_angle(layout, steel)
@@ -135,7 +135,7 @@ def _elastic(metal: Metal) -> Elastic:
 def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Prism:
     """From support to support, the middle of the rail angle's screws in the middle."""
     site, section = survey.rail, survey.rail.section
-    top, middle = float(site.top_above_surface), sum(layout.pattern.columns) / 2
+    top, middle = float(site.top_above_surface), sum(layout.on_rail.pattern.columns) / 2
     half = site.supports_apart / 2
     outline = _chords(section.outline.moved(0.0, top))
     hollows = tuple(_chords(hole.moved(0.0, top)) for hole in section.holes)
@@ -151,12 +151,12 @@ def _backing(layout: MastLayout, survey: Survey, steel: Elastic) -> Prism:
 
 def _patch(layout: MastLayout) -> tuple[Span, Span]:
     """x and z of the rectangle around the screws."""
-    (x0, x1), (z0, z1), edge = layout.pattern.columns, layout.pattern.rows, rules.EDGE
+    (x0, x1), (z0, z1), edge = layout.on_rail.pattern.columns, layout.on_rail.pattern.rows, rules.EDGE
     return (x0 - edge, x1 + edge), (z0 - edge, z1 + edge)
 
 
 def _pads(layout: MastLayout, steel: Elastic, bond: Bond) -> Iterator[Prism]:
-    pattern, t = layout.pattern, layout.angle_thickness
+    pattern, t = layout.on_rail.pattern, layout.on_rail.angle_thickness
     span = (-GAP, 0.0)
     if bond == "screws":
         for x in pattern.columns:
@@ -169,7 +169,7 @@ def _pads(layout: MastLayout, steel: Elastic, bond: Bond) -> Iterator[Prism]:
 
 def _rail_angle(layout: MastLayout, steel: Elastic) -> Prism:
     """Bent at its inside radius of one thickness."""
-    pattern, t = layout.pattern, layout.angle_thickness
+    pattern, t = layout.on_rail.pattern, layout.on_rail.angle_thickness
     x, inner = layout.angle_x, rules.BEND_RADIUS_RATIO * t
     behind = max(layout.post.size / 2, rules.EDGE + rules.PLUMB_TRAVEL)
     end, face = layout.post_y - behind, -GAP
@@ -218,7 +218,7 @@ def bar_prism(
 
 def _plain(layout: MastLayout, survey: Survey) -> dict[Axis, tuple[Span, ...]]:
     """Where an axis may be drawn shorter for the mesher: no part but prisms along it begins or ends there."""
-    pattern, far, margin = layout.pattern, math.inf, 12.0
+    pattern, far, margin = layout.on_rail.pattern, math.inf, 12.0
     (dy, dz), y, z = layout.cross_half, layout.post_y, float(layout.settings.arm_z[0])
     tip, top = float(layout.settings.tip_y[0]), float(survey.rail.top_above_surface)
     inner = max(survey.rail.section.reach_in, y + dy) + margin
