@@ -141,3 +141,15 @@ def test_weight_pushes_both_rails_apart_alike() -> None:
     near, other = weight
     assert near.at == pytest.approx(other.at)
     assert near.force[1] == pytest.approx(other.force[1])
+    assert near.couple[0] * other.couple[0] > 0.0, "the beam turns both rails towards each other"
+
+
+def test_the_far_foots_bars_are_the_near_ones_mirrored() -> None:
+    scene = sacks().scene
+    mount = mount_of(scene.survey, scene.layout, scene.detail, CATALOGUE)
+    frame = frame_model(mount, 0).frame
+    ends = dict(zip((member.name for member in frame.members), frame.bar_ends, strict=True))
+    far = scene.survey.rail.far_rail_at
+    for name in ("web", "rail leg", "post leg", "cross plate"):
+        for near, other in zip(ends[name], ends[f"far {name}"], strict=True):
+            assert other == pytest.approx((near[0], far - near[1], near[2])), name
