@@ -14,9 +14,11 @@ from typing import NamedTuple
 import numpy as np
 
 from mountgen.catalogue.records import Extrusion
-from mountgen.layout import candidates, rules, search
-from mountgen.layout.candidates import Frame, Job, chosen, frames_of, mast_of
+from mountgen.layout import heights, rules, search
+from mountgen.layout.candidates import Frame, Job, chosen, frames_of, plan_of
 from mountgen.layout.flexibility import Body, Spring
+from mountgen.layout.footing import ON_RAIL, Choice
+from mountgen.layout.mast_model import mast
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.layout.stiffness import Mast
 
@@ -49,11 +51,12 @@ class Push(NamedTuple):
 def every_single(job: Job) -> Iterator[Single]:
     """Every candidate of a job, one by one."""
     for frame, post, angle in itertools.product(frames_of(job), job.sections, job.angles):
-        candidate = search._Candidate(frame, post, angle, 0.0, 0.0)
-        layout = search._layout(job, candidate, search._pattern(job, candidate))
-        alone = mast_of(chosen(job, post, angle, layout.pattern), [frame])
+        choice = Choice(frame, post, angle)
+        layout = search._layout(job, search._Candidate(choice, 0.0, 0.0), ON_RAIL.held(job, choice))
+        pattern = layout.on_rail.pattern
+        alone = mast(plan_of(chosen(job, post, angle, pattern), [frame]))
         lacks = lacking(job, layout, alone)
-        yield Single(frame, post, angle, kilograms(job, frame, post, angle), lacks, layout.pattern.clear)
+        yield Single(frame, post, angle, kilograms(job, frame, post, angle), lacks, pattern.clear)
 
 
 def lacking(job: Job, layout: MastLayout, mast: Mast) -> float:
@@ -87,7 +90,7 @@ def at_pose(mast: Mast, pose: int) -> Mast:
     def body(one: Body) -> Body:
         return Body(three(one.at), number(one.kg), three(one.inertia))
 
-    chains = (mast.foot, mast.shared, mast.to_root, mast.to_head, mast.to_box)
+    chains = (mast.foot, mast.shared, (*mast.to_root, *mast.reach), mast.to_head, mast.to_box)
     bodies = (body(mast.head), three(mast.hand_at), *map(body, (mast.root, mast.arm, mast.box, mast.wheel)))
     return Mast(*map(springs, chains), *bodies, three(mast.nozzle), np.array([number(mast.tilt_deg)]))
 
@@ -174,11 +177,11 @@ def kilograms(job: Job, frame: Frame, post: Extrusion, angle: float) -> float:
     survey, head = job.survey, frame.head
     steel, alloy = (material.density_kg_per_m3 * KG for material in (job.sheet, job.bar))
     out = survey.rail.section.reach_out + rules.POST_CLEAR
-    joint = -out - post.size - candidates.bolt_beside() - rules.TNUT_END
+    joint = -out - post.size - rules.BOLT_BESIDE - rules.TNUT_END
     tip = float(frame.settings.tip_y.max())
     arm = math.ceil(max(tip - joint + rules.SETTING_MARGIN, head.ear_back + rules.PIVOT_EDGE + 20.0))
     top = float(frame.settings.arm_z.max()) + frame.half_z + rules.SETTING_MARGIN
-    box = candidates.controller_low(survey) + survey.controller.height + rules.CONTROLLER_EARS
+    box = heights.controller_low(survey) + survey.controller.height + rules.CONTROLLER_EARS
     bars = post.area_mm2 * (max(top, box) - job.leg[0]) + frame.arm.area_mm2 * arm
     leg = (job.leg[1] - job.leg[0]) * (out + post.size + 95.0) * angle
     cross = (post.size + 35.0) * 2 * frame.half_z * head.plate

@@ -50,4 +50,4 @@ def lighter(seed: int) -> bool:
 
 
 def good(survey, layout) -> bool:
-    return layout.pattern.clear >= 0.0 and search.shortfall(survey, layout) == 0.0
+    return layout.on_rail.pattern.clear >= 0.0 and search.shortfall(survey, layout) == 0.0

@@ -58,7 +58,7 @@ def fault(seed: int) -> str:
     """'' where the search's choice is the lightest that passes, or a miss where none does."""
     survey = line(seed)
     layout = search.solve(survey, essential(require(survey)), SMALL)
-    made = (layout.head, layout.arm.name, layout.post.name, layout.angle_thickness)
+    made = (layout.head, layout.arm.name, layout.post.name, layout.on_rail.angle_thickness)
     taken = next(s for s in singles(seed) if (s.frame.head, s.frame.arm.name, s.post.name, s.angle) == made)
     good = [one for one in singles(seed) if one.passes]
     if not good:

@@ -21,7 +21,8 @@ from mountgen.mechanics.frame_solve import solve_modes, solve_static
 from mountgen.sheet.flat import unfold
 from mountgen.sheet.tree import SheetPart
 from mountgen.structure.bodies import CABLE_KG_PER_MM
-from mountgen.structure.frame_model import Mount, frame_model, mount_of, on_rigid_rail, rigid_joints
+from mountgen.structure.frame_model import frame_model, mount_of, on_rigid_rail, rigid_joints
+from mountgen.structure.frame_records import Mount
 from mountgen.structure.loads import GROUPS
 from mountgen.structure.solve import analyse
 from mountgen.study import Study

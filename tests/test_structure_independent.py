@@ -9,7 +9,8 @@ from random_surveys import CATALOGUE, feasible_studies
 
 from mountgen.mechanics.frame import Frame, LoadCase, NodalLoad, member_axes
 from mountgen.mechanics.frame_solve import solve_static
-from mountgen.structure.frame_model import Model, frame_model, mount_of, on_rigid_rail, rigid_joints
+from mountgen.structure.frame_model import frame_model, mount_of, on_rigid_rail, rigid_joints
+from mountgen.structure.frame_records import Model
 
 
 def upright_mount() -> Model:

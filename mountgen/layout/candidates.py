@@ -7,7 +7,6 @@ rail angle. A *pose* is one of the settings that are extreme.
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -15,15 +14,16 @@ import numpy as np
 
 from mountgen.catalogue.rail_view import Span
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import Encoder, Extrusion, Material
+from mountgen.catalogue.records import Extrusion, Material
 from mountgen.demand import Demand, Floats
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
 from mountgen.layout.bridge import overhang, spans
-from mountgen.layout.clamp import foot_face, stands_over
+from mountgen.layout.clamp import foot_face
 from mountgen.layout.flexibility import Body, Numbers, Three
 from mountgen.layout.fold import first_column
 from mountgen.layout.head_group import HeadGroup, head_group
+from mountgen.layout.heights import controller_low, post_face_y, post_y, wheel_radius
 from mountgen.layout.mast_model import Arm, Box, Bracket, Plan, Post
 from mountgen.layout.pattern import Face, leg_span, rail_face
 from mountgen.layout.play import LegSlots, leg_slots
@@ -33,7 +33,6 @@ from mountgen.layout.rail_mast import (
     Settings,
     corner_products,
     least_drop,
-    rail_out,
     settings_of,
 )
 from mountgen.layout.stand import FloorGive
@@ -41,8 +40,6 @@ from mountgen.survey.records import Survey
 
 PLATES = (3.0, 4.0, 5.0)
 ANGLES = (3.0, 4.0, 5.0, 6.0)
-CLAMP_CLEAR = 3.0
-"""mm more from rail to post: a clamp's thick leg needs more between its bend and the post's screws."""
 CLAMP_ANGLES = (5.0, 6.0)
 """A clamp's leg is bent by its jaws; a thinner one would bear too little of their force."""
 SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 95.0)
@@ -166,7 +163,7 @@ def frames_of(job: Job) -> list[Frame]:
 
 def _frame(job: Job, head: HeadGroup, arm: Extrusion) -> Frame:
     survey = job.survey
-    half_z = arm.size / 2 + bolt_beside() + rules.EDGE
+    half_z = arm.size / 2 + rules.BOLT_BESIDE + rules.EDGE
     drop = least_drop(survey, job.demand, head, arm, half_z)
     settings = settings_of(survey, job.demand, head, drop)
     return Frame(head, arm, SHIFTS[0], drop, settings, _poses(settings), half_z)
@@ -175,14 +172,9 @@ def _frame(job: Job, head: HeadGroup, arm: Extrusion) -> Frame:
 def _beam_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
     """Over both posts, with travel in hand for rails farther apart or nearer than surveyed."""
     far = job.survey.rail.far_rail_at
-    each = [far - 2 * post_y(job.survey, p) + 2 * overhang(p, bolt_beside()) for p in job.sections]
+    each = [far - 2 * post_y(job.survey, p) + 2 * overhang(p, rules.BOLT_BESIDE) for p in job.sections]
     result: Floats = np.ceil(by_post(each) + by_frame([0.0] * len(frames)))
     return result
-
-
-def bolt_beside() -> float:
-    """Side of a bar to the bolt beside it: half a washer and air."""
-    return 7.5
 
 
 def by_frame(values: Sequence[float] | Sequence[Floats]) -> Floats:
@@ -205,7 +197,7 @@ def arm_lengths(job: Job, frames: Sequence[Frame]) -> Floats:
     """From the innermost tip to behind the cross joint's outer bolt, with travel in hand; one row a post."""
     if spans(job.survey):
         return _beam_lengths(job, frames)
-    beyond = bolt_beside() + rules.TNUT_END
+    beyond = rules.BOLT_BESIDE + rules.TNUT_END
     joint = by_post([post_y(job.survey, post) - post.size / 2 - beyond for post in job.sections])
     tip = by_frame([frame.settings.farthest for frame in frames])
     least = by_frame([frame.head.ear_back + rules.PIVOT_EDGE + 20.0 for frame in frames])
@@ -357,11 +349,6 @@ def _wheel(job: Job, frames: Sequence[Frame]) -> Body:
     return Body((x, y, wheel_radius(encoder)), encoder.mass_kg + WHEEL_KG)
 
 
-def post_face_y(survey: Survey) -> float:
-    """y of the post's face that looks to the line, whatever its size."""
-    return -(rail_out(survey) + rules.POST_CLEAR + (CLAMP_CLEAR if survey.family == "rail_clamp" else 0.0))
-
-
 def arm_kg(job: Job, frames: Sequence[Frame]) -> Floats:
     areas = by_frame([frame.arm.area_mm2 for frame in frames])
     result: Floats = areas * job.bar.density_kg_per_m3 * 1e-9 * arm_lengths(job, frames)
@@ -404,28 +391,6 @@ def sheet_kg(job: Job, frames: Sequence[Frame]) -> Floats:
     return result
 
 
-def controller_low(survey: Survey) -> float:
-    """z of the controller's lower edge: above the encoder, so that a key reaches its screws."""
-    foot_top = survey.rail.top_above_surface + stands_over(survey)
-    if survey.encoder is None:
-        return foot_top + 15.0 + rules.CONTROLLER_EARS
-    radius, half = wheel_radius(survey.encoder), survey.encoder.body_diameter / 2
-    above = [foot_top + 7.0, radius + half]
-    if stands_over(survey):
-        above.append(encoder_pivot_z(survey, survey.encoder) + rules.ENCODER_BRACKET_HALF)
-    return max(above) + 8.0 + rules.CONTROLLER_EARS
-
-
-def wheel_radius(encoder: Encoder) -> float:
-    return encoder.wheel_circumference / (2 * math.pi)
-
-
-def encoder_pivot_z(survey: Survey, encoder: Encoder) -> float:
-    """z of the pivot of the encoder's arm: level with the wheel's axle where the bracket clears the rail."""
-    foot_top = survey.rail.top_above_surface + stands_over(survey)
-    return max(wheel_radius(encoder), foot_top + rules.CLEAR + rules.ENCODER_BRACKET_HALF)
-
-
 def post_length(job: Job, frame: Frame) -> float:
     return post_top(job.survey, frame) - job.leg[0]
 
@@ -434,7 +399,3 @@ def post_top(survey: Survey, frame: Frame) -> float:
     joint = frame.settings.highest + frame.half_z + rules.SETTING_MARGIN
     controller = controller_low(survey) + survey.controller.height + rules.CONTROLLER_EARS
     return max(joint, controller)
-
-
-def post_y(survey: Survey, post: Extrusion) -> float:
-    return post_face_y(survey) - post.size / 2

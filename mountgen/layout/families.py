@@ -79,10 +79,16 @@ def assumed_of(family: Family, survey: Survey) -> tuple[Assumption, ...]:
     return (Assumption(FAR_RAIL, "the near rail's profile, mirrored, at the same height", reason),)
 
 
+def _is_printed_on_top(survey: Survey) -> bool:
+    """Else a head hangs nearer from one post, and a bridge is made only for those who ask for it."""
+    return bool((survey.products.face == "top").all())
+
+
 def choices(survey: Survey) -> tuple[Family, ...]:
     """The families to try, in order: the settled one, else those that are allowed and fit; the usual one
     where none does, so that its checks can say what is missing."""
     if survey.family is not None:
         return (survey.family,)
-    found = tuple(rule.name for rule in FAMILIES if is_allowed(rule, survey) and rule.unfit(survey) is None)
+    fitting = (rule for rule in FAMILIES if is_allowed(rule, survey) and rule.unfit(survey) is None)
+    found = tuple(rule.name for rule in fitting if rule.name != "bridge" or _is_printed_on_top(survey))
     return found or (("slot_rail",) if survey.rail.section.slots else (USUAL,))

@@ -25,14 +25,13 @@ from mountgen.layout.candidates import (
     arm_lengths,
     bars_of,
     chosen,
-    controller_low,
     job_of,
     post_kg,
     post_top,
-    post_y,
     tip_kg,
 )
 from mountgen.layout.clamp import Clamp, clamp_of
+from mountgen.layout.heights import controller_low, post_y
 from mountgen.layout.pattern import rail_pattern
 from mountgen.layout.rail_mast import Foot, RailFoot, RailPattern
 from mountgen.layout.stand import Base, Load, Stand

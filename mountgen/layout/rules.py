@@ -133,6 +133,9 @@ PIN = 5.0
 ENCODER_BRACKET_HALF = 24.0
 """mm; half the height of the encoder bracket."""
 
+BOLT_BESIDE = 7.5
+"""mm; side of a bar to the bolt beside it: half a washer and air."""
+
 KEY_ROOM = 36.0
 """mm of straight room in front of a screw's head for a hexagon key."""
 

@@ -26,22 +26,18 @@ from mountgen.layout.candidates import (
     Job,
     arm_kg,
     arm_lengths,
-    bolt_beside,
     by_frame,
-    controller_low,
-    encoder_pivot_z,
     frames_of,
     post_kg,
     post_length,
     post_top,
-    post_y,
     sheet_kg,
-    wheel_radius,
 )
 from mountgen.layout.clamp import stands_over
 from mountgen.layout.estimate import Estimate, estimate_of
 from mountgen.layout.families import USUAL, rule_of
 from mountgen.layout.footing import Choice, Held, footing_of
+from mountgen.layout.heights import controller_low, encoder_pivot_z, post_y, wheel_radius
 from mountgen.layout.rail_mast import EncoderPlace, Foot, MastLayout, RailFoot
 from mountgen.layout.stiffness import Picker
 from mountgen.mechanics.timing import roller_pass_frequency
@@ -276,7 +272,7 @@ def all_choices(survey: Survey, demand: Demand, catalogue: Catalogue) -> Choices
 def _layout(job: Job, candidate: _Candidate, held: Held) -> MastLayout:
     survey, frame, post = job.survey, candidate.choice.frame, candidate.choice.post
     head, arm = frame.head, frame.arm
-    beside, post_x = bolt_beside(), candidate.choice.post_x
+    beside, post_x = rules.BOLT_BESIDE, candidate.choice.post_x
     estimate = estimate_of(held.job, [frame])
     return MastLayout(
         family=survey.family or USUAL,

@@ -12,12 +12,11 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import Material
 from mountgen.detail.blanks import controller_middle, head_axes, head_origin, head_point
 from mountgen.detail.bridge import FAR
 from mountgen.detail.records import FAR_RAIL, Detail
@@ -27,18 +26,19 @@ from mountgen.layout.rail_give import RailGive, rail_give, rigid_rail
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.layout.stand import FloorGive, give_of
 from mountgen.mechanics.folded_strip import folded_twist
-from mountgen.mechanics.frame import End, Frame, Mass, Member, Node, Six, Support
-from mountgen.structure.bodies import Bodies, Body, BodyName, bodies
+from mountgen.mechanics.frame import End, Frame, Member, Node, Six, Support
+from mountgen.structure.bodies import bodies
 from mountgen.structure.far_side import mirrored, mirrored_member
+from mountgen.structure.frame_masses import masses_on
+from mountgen.structure.frame_records import Model, Mount, Part, Places
 from mountgen.structure.sections import (
-    Section,
     Strip,
     extrusion_section,
     solid_section,
     strip_section,
 )
 from mountgen.structure.stand_frame import BASE, base_support, foot_legs
-from mountgen.survey.records import Joining, Survey
+from mountgen.survey.records import Survey
 
 SHEET = "steel-s235"
 WEB_DEPTH = 10.0
@@ -47,42 +47,6 @@ NEAR = 1.0
 """mm; places of a bar nearer to each other than this count as one."""
 UP: Vec3 = (0.0, 0.0, 1.0)
 ALONG: Vec3 = (1.0, 0.0, 0.0)
-
-
-@dataclass(frozen=True)
-class Mount:
-    """Everything that the frames of all settings share. `joining` and `ground` may be stiffer than life:
-    `math.inf` in either is rigid."""
-
-    survey: Survey
-    layout: MastLayout
-    bodies: Bodies
-    sheet: Material
-    bar: Material
-    joining: Joining
-    ground: RailGive | FloorGive
-
-    @property
-    def rail(self) -> RailGive:
-        """The rail that it hangs on; TypeError for a mount that does not."""
-        if not isinstance(self.ground, RailGive):
-            raise TypeError(f"a {self.layout.family} hangs on no rail")
-        return self.ground
-
-
-@dataclass(frozen=True)
-class Model:
-    """The frame of one setting, the sections of its members, and where the nozzle is: off node 'head'."""
-
-    frame: Frame
-    sections: dict[str, Section]
-    nozzle: Vec3
-    push: Vec3
-    """Where a hand leans: from node 'head' to the middle of the head's body."""
-    up: Vec3
-    """Along the column."""
-    out: Vec3
-    """Out of the nozzle face."""
 
 
 def mount_of(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Catalogue) -> Mount:
@@ -137,7 +101,7 @@ def frame_model(mount: Mount, product: int) -> Model:
     )
     used = {name for member, _ in parts for name in (member.start, member.end)}
     nodes = tuple(Node(name, at) for name, at in places.nodes.items() if name in used)
-    masses = tuple(_masses(mount, places, product))
+    masses = tuple(masses_on(mount, places, product))
     frame = Frame(nodes, tuple(member for member, _ in parts), _supports(mount), masses)
     head = places.nodes["head"]
     nozzle = subtract(head_origin(mount.layout, product), head)
@@ -148,20 +112,7 @@ def frame_model(mount: Mount, product: int) -> Model:
     return Model(frame, {member.name: section for member, section in parts}, nozzle, push, *axes)
 
 
-@dataclass(frozen=True)
-class _Places:
-    """Where nodes stand; `stations` names the nodes along posts (by z) and arm (by y) in order, `at` the node
-    that a thing on a bar belongs to, for two things at one place share a node."""
-
-    nodes: dict[str, Vec3]
-    stations: dict[str, tuple[str, ...]]
-    at: dict[str, str]
-
-
-Part = tuple[Member, Section]
-
-
-def _places(mount: Mount, product: int) -> _Places:
+def _places(mount: Mount, product: int) -> Places:
     layout, head, settings = mount.layout, mount.layout.head, mount.layout.settings
     arm_z = float(settings.arm_z[product])
     post_x, post_y = layout.post_x + layout.post.size / 2, layout.post_y
@@ -189,11 +140,11 @@ def _places(mount: Mount, product: int) -> _Places:
         "head": head_point(layout, product, float(spots[0]), float(spots[1]), head.back_n),
         "controller box": _controller_at(mount),
     }
-    near = _Places(nodes, {"post": tuple(posts), "arm": tuple(arms)}, {**at_post, **at_arm})
+    near = Places(nodes, {"post": tuple(posts), "arm": tuple(arms)}, {**at_post, **at_arm})
     return near if layout.far_post_y is None else _with_far_nodes(near, layout, arm_z)
 
 
-def _with_far_nodes(near: _Places, layout: MastLayout, arm_z: float) -> _Places:
+def _with_far_nodes(near: Places, layout: MastLayout, arm_z: float) -> Places:
     """The places of a bridge: rail, foot and fold mirrored, and the far post's own stations."""
     assert layout.far_rail is not None and layout.far_post_y is not None
     x, (low, high) = layout.post_x + layout.post.size / 2, layout.on_rail.pattern.leg_z
@@ -202,7 +153,7 @@ def _with_far_nodes(near: _Places, layout: MastLayout, arm_z: float) -> _Places:
     posts, at_post = _merged(spots)
     nodes = {f"{FAR}{name}": mirrored(near.nodes[name], layout.far_rail) for name in ("rail", "foot", "fold")}
     nodes |= {name: (x, layout.far_post_y, z) for name, z in posts.items()}
-    return _Places(near.nodes | nodes, {**near.stations, "far post": tuple(posts)}, {**near.at, **at_post})
+    return Places(near.nodes | nodes, {**near.stations, "far post": tuple(posts)}, {**near.at, **at_post})
 
 
 def _hold_z(layout: MastLayout) -> float:
@@ -259,7 +210,7 @@ def _supports(mount: Mount) -> tuple[Support, ...]:
     return (near,) if mount.layout.far_rail is None else (near, Support(FAR_RAIL, gives))
 
 
-def _foot(mount: Mount, places: _Places) -> tuple[Part, ...]:
+def _foot(mount: Mount, places: Places) -> tuple[Part, ...]:
     """What holds the post."""
     stand = mount.layout.on_floor
     if stand is None:
@@ -267,7 +218,7 @@ def _foot(mount: Mount, places: _Places) -> tuple[Part, ...]:
     return foot_legs(mount.layout, stand, (mount.joining, mount.sheet), places.at["post foot"])
 
 
-def _rail(mount: Mount, places: _Places) -> tuple[Part, ...]:
+def _rail(mount: Mount, places: Places) -> tuple[Part, ...]:
     """The web's springs around the foot, at the end of a stiff block."""
     rail, foot = places.nodes["rail"], places.nodes["foot"]
     push, tilt, swing = mount.rail.web_springs
@@ -278,7 +229,7 @@ def _rail(mount: Mount, places: _Places) -> tuple[Part, ...]:
     return ((Member("web", "rail", "foot", section.bar, UP, back, End(springs=springs)), section),)
 
 
-def _angle(mount: Mount, places: _Places) -> tuple[Part, ...]:
+def _angle(mount: Mount, places: Places) -> tuple[Part, ...]:
     """Rail leg from the first column of screws to the fold, post leg from there to the post's near face."""
     layout, t = mount.layout, mount.layout.on_rail.angle_thickness
     foot, fold, post = (places.nodes[name] for name in ("foot", "fold", places.at["post foot"]))
@@ -298,7 +249,7 @@ def _angle(mount: Mount, places: _Places) -> tuple[Part, ...]:
     )
 
 
-def _bar(mount: Mount, places: _Places, name: str) -> tuple[Part, ...]:
+def _bar(mount: Mount, places: Places, name: str) -> tuple[Part, ...]:
     """A post or the arm, cut at its stations."""
     extrusion = mount.layout.arm if name == "arm" else mount.layout.post
     section = extrusion_section(extrusion, mount.bar)
@@ -309,7 +260,7 @@ def _bar(mount: Mount, places: _Places, name: str) -> tuple[Part, ...]:
     )
 
 
-def _far_side(mount: Mount, places: _Places, foot: tuple[Part, ...]) -> tuple[Part, ...]:
+def _far_side(mount: Mount, places: Places, foot: tuple[Part, ...]) -> tuple[Part, ...]:
     """What holds the beam on a bridge's far side: the near foot mirrored, a post and a cross plate."""
     if mount.layout.far_rail is None:
         return ()
@@ -319,7 +270,7 @@ def _far_side(mount: Mount, places: _Places, foot: tuple[Part, ...]) -> tuple[Pa
     return (*mirrors, *_bar(mount, places, "far post"), _cross(mount, places, FAR))
 
 
-def _cross(mount: Mount, places: _Places, side: str = "") -> Part:
+def _cross(mount: Mount, places: Places, side: str = "") -> Part:
     """The cross plate, from the post's face to the arm's, a T-slot joint on both."""
     layout = mount.layout
     y, z = layout.cross_half
@@ -332,7 +283,7 @@ def _cross(mount: Mount, places: _Places, side: str = "") -> Part:
     return Member(f"{side}cross plate", start, end, section.bar, UP, on_post, on_arm), section
 
 
-def _ear(mount: Mount, places: _Places, product: int) -> Part:
+def _ear(mount: Mount, places: Places, product: int) -> Part:
     """From the arm's lower edge down to the middle of pivot and lock."""
     layout, head = mount.layout, mount.layout.head
     x = head.ear_x + head.plate / 2
@@ -347,7 +298,7 @@ def _ear(mount: Mount, places: _Places, product: int) -> Part:
     return Member("ear", start, "swing", section.bar, (0.0, 1.0, 0.0), on_arm, on_swing), section
 
 
-def _swing(mount: Mount, places: _Places, product: int) -> tuple[Part, ...]:
+def _swing(mount: Mount, places: Places, product: int) -> tuple[Part, ...]:
     """Main flange from the lock to the fold, device flange from there to the head's nearest screws."""
     layout, head = mount.layout, mount.layout.head
     swing, fold, back = (places.nodes[name] for name in ("swing", "swing fold", "head"))
@@ -368,7 +319,7 @@ def _swing(mount: Mount, places: _Places, product: int) -> tuple[Part, ...]:
     )
 
 
-def _controller(mount: Mount, places: _Places) -> Part:
+def _controller(mount: Mount, places: Places) -> Part:
     """The controller's flange from its bend at the post's face to the controller's nearest screws."""
     layout, controller = mount.layout, mount.survey.controller
     post, box = places.nodes[places.at["controller"]], places.nodes["controller box"]
@@ -382,63 +333,3 @@ def _controller(mount: Mount, places: _Places) -> Part:
     on_box = End(subtract(end, box), _turning(mount.joining.plate_stiffness))
     start = places.at["controller"]
     return Member("controller bracket", start, "controller box", section.bar, UP, on_post, on_box), section
-
-
-_NODE_OF: dict[BodyName, str] = {
-    "post": "post foot",
-    "top": "post top",
-    "cross": "cross",
-    "arm": "arm root",
-    "ear": "arm end",
-    "head": "head",
-    "encoder": "encoder",
-    "post side": "controller",
-    "controller": "controller box",
-    "far post": "far post foot",
-    "far top": "far post top",
-    "far cross": "far cross",
-    "arm tip": "arm tip",
-}
-
-
-def _masses(mount: Mount, places: _Places, product: int) -> list[Mass]:
-    """Every body on its node, carried from the first product's setting to this one."""
-    settings, layout = mount.layout.settings, mount.layout
-    dy, dz = (float(v[product] - v[0]) for v in (settings.pivot_y, settings.pivot_z))
-    lifted: Vec3 = (0.0, 0.0, dz)
-    moves: dict[BodyName, Vec3] = {
-        "cross": lifted,
-        "far cross": lifted,
-        "arm": (0.0, dy, dz) if layout.far_rail is None else lifted,
-        "arm tip": lifted,
-        "ear": (0.0, dy, dz),
-    }
-    found = []
-    for name, body in mount.bodies.items():
-        if name in ("rail", "base"):
-            continue
-        node = places.at.get(_NODE_OF[name], _NODE_OF[name])
-        carried = _tilted(layout, body, product) if name == "head" else body
-        found.append(carried.mass(node, places.nodes[node], moves.get(name, (0.0, 0.0, 0.0))))
-    if layout.on_floor is not None:
-        return found
-    found.append(_on_post(mount, places))
-    if layout.far_rail is not None:
-        found.append(replace(found[-1], node=places.at["far post foot"], offset=mirrored(found[-1].offset)))
-    return found
-
-
-def _on_post(mount: Mount, places: _Places) -> Mass:
-    """The part of the post leg that lies on the post."""
-    layout, t, post = mount.layout, mount.layout.on_rail.angle_thickness, places.nodes[places.at["post foot"]]
-    low, high = layout.on_rail.pattern.leg_z
-    reach = max(layout.post.size, layout.post.size / 2 + rules.EDGE + rules.PLUMB_TRAVEL)
-    kg = (high - low) * t * reach * mount.sheet.density_kg_per_m3 * 1e-9
-    middle = (layout.angle_x + t / 2, layout.post_y, (low + high) / 2)
-    return Mass(places.at["post foot"], kg, subtract(middle, post))
-
-
-def _tilted(layout: MastLayout, body: Body, product: int) -> Body:
-    tilts = layout.settings.tilt_deg
-    turn = float(tilts[product] - tilts[0])
-    return body.turned(head_origin(layout, 0), turn, head_origin(layout, product))

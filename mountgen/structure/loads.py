@@ -17,7 +17,7 @@ from mountgen.detail.records import Detail
 from mountgen.geometry import Vec3, add, cross, scale, subtract
 from mountgen.mechanics.frame import member_axes
 from mountgen.mechanics.frame_solve import StaticResult
-from mountgen.structure.frame_model import Model
+from mountgen.structure.frame_records import Model
 from mountgen.structure.records import BarStress, JointLoad
 from mountgen.structure.stand_frame import LEGS
 

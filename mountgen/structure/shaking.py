@@ -40,7 +40,7 @@ from mountgen.mechanics.vibration import (
     line_excitations,
     spectrum_rms,
 )
-from mountgen.structure.frame_model import Model, Mount
+from mountgen.structure.frame_records import Model, Mount
 from mountgen.structure.records import Shake, ShakeKind, Shaking
 from mountgen.survey.records import Line, Survey
 

@@ -22,7 +22,8 @@ from mountgen.mechanics.frame import WEIGHT_DOWN, LoadCase, NodalLoad
 from mountgen.mechanics.frame_solve import Modes, StaticResult, solve_modes, solve_static_cases
 from mountgen.mechanics.plates import PatchLoad
 from mountgen.structure.far_side import mirrored, mirrored_couple
-from mountgen.structure.frame_model import Model, Mount, frame_model, mount_of
+from mountgen.structure.frame_model import frame_model, mount_of
+from mountgen.structure.frame_records import Model, Mount
 from mountgen.structure.loads import Screws, bar_stresses, end_loads, joint_loads, screws_of
 from mountgen.structure.records import JointLoad, Pose, Structure
 from mountgen.structure.shaking import Answer, shaking

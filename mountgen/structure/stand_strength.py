@@ -24,7 +24,8 @@ from mountgen.mechanics.tipping import (
     tilt_of_tipping,
 )
 from mountgen.mechanics.tipping import Stand as Standing
-from mountgen.structure.frame_model import Model, frame_model, mount_of
+from mountgen.structure.frame_model import frame_model, mount_of
+from mountgen.structure.frame_records import Model
 from mountgen.structure.joint_groups import Made
 from mountgen.structure.records import Structure
 

@@ -15,7 +15,8 @@ from mountgen.catalogue.records import Material
 from mountgen.checks.scene import Scene
 from mountgen.mechanics.frame import Frame, LoadCase, Mass, Member, NodalLoad, Node
 from mountgen.mechanics.frame_solve import solve_modes, solve_static_cases
-from mountgen.structure.frame_model import Model, Mount, frame_model, mount_of, on_rigid_rail, rigid_joints
+from mountgen.structure.frame_model import frame_model, mount_of, on_rigid_rail, rigid_joints
+from mountgen.structure.frame_records import Model, Mount
 from mountgen.survey.records import Survey
 from solid_model.solver import FORCE, Answer
 
