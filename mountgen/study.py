@@ -15,6 +15,7 @@ from mountgen.detail.mast import detail
 from mountgen.detail.mirror import in_world
 from mountgen.detail.records import Detail
 from mountgen.errors import Fault, ShopError, SurveyError
+from mountgen.layout.eye_across import eye_of
 from mountgen.layout.families import assumed_of, choices, rule_of
 from mountgen.layout.rail_mast import MastLayout, settings_of
 from mountgen.layout.records import Setup
@@ -111,7 +112,8 @@ def _scene(working: Survey, demand: Demand, catalogue: Catalogue, shop: Shop, re
 def _scene_with(
     solved: MastLayout, working: Survey, demand: Demand, catalogue: Catalogue, shop: Shop
 ) -> Scene:
-    layout = replace(solved, settings=settings_of(working, demand, solved.head, solved.drop))
+    settings = settings_of(working, demand, solved.head, solved.drop)
+    layout = replace(solved, settings=settings, eye=eye_of(working, solved.head.eye_x, catalogue))
     return Scene(working, demand, layout, detail(working, layout, catalogue), catalogue, shop)
 
 

@@ -36,6 +36,8 @@ def _can_be_bolted(rail: Rail) -> bool:
     return high - low > TALL_ENOUGH
 
 
+DIFFUSE = [name for name in CATALOGUE.names("sensors") if not CATALOGUE.sensor(name).looks_across]
+"""Photo-eyes that turn with the head; those that look across the line have tests of their own."""
 EVERY_RAIL = tuple(CATALOGUE.rail(name) for name in CATALOGUE.names("rails"))
 RAILS = tuple(rail for rail in EVERY_RAIL if _can_be_bolted(rail))
 STANDOFFS = (
@@ -63,7 +65,7 @@ def random_survey(seed: int, rails: tuple[Rail, ...] = RAILS) -> Survey:
         products=ProductTable.of(_products(dice, head, rail, guides, downward=downward)),
         standoff=dice.choice(STANDOFFS),
         head=head,
-        sensor=CATALOGUE.sensor(dice.choice(CATALOGUE.names("sensors"))),
+        sensor=CATALOGUE.sensor(dice.choice(DIFFUSE)),
         encoder=_encoder(dice, head),
         controller=CATALOGUE.controller(dice.choice(CATALOGUE.names("controllers"))),
         sensor_distance=dice.choice((None, None, None, 70.0, 90.0)),

@@ -40,6 +40,7 @@ IDS = {
     "sensor_upstream",
     "sensor_range",
     "sensor_sees_all",
+    "eye_background",
     "next_product",
     "encoder_divider",
     "print_length",
@@ -303,6 +304,10 @@ CASES = (
         "sensor_sees_all",
         lambda: device(sound(), "sensor", range_min=100.0),
         lambda s, n: device(s, "sensor", range_min=100.0 - n),
+    ),
+    Case(
+        "eye_background",
+        lambda: products(sacks(), lambda p: replace(p, height=Measured(10.0, 1.0))),
     ),
     Case(
         "next_product",

@@ -11,7 +11,7 @@ from functools import cache
 
 import pytest
 from joint_geometry import Mount, Span, disc_span, member_span
-from random_surveys import CATALOGUE, feasible_studies
+from random_surveys import CATALOGUE, DIFFUSE, feasible_studies
 from shapely.geometry import Point
 
 from mountgen.detail.records import BoughtPart, ExtrusionPart, Instance, Joint
@@ -47,7 +47,7 @@ def test_the_hundred_are_of_every_kind() -> None:
     assert {s.line.flow for s in surveys} == {"left_to_right", "right_to_left"}
     assert {s.products[0].code.face for s in surveys} == {"near_side", "top"}
     assert {s.rail.opens for s in surveys} == {"in", "out"}
-    assert {s.sensor.name for s in surveys} == set(CATALOGUE.names("sensors"))
+    assert {s.sensor.name for s in surveys} == set(DIFFUSE)
     assert {s.head.name for s in surveys} == set(CATALOGUE.names("heads"))
     assert {s.encoder is None for s in surveys} == {True, False}
     assert len({s.rail.profile.name for s in surveys}) > 15

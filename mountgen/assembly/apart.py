@@ -36,6 +36,7 @@ def _on_bench(detail: Detail, step: Step) -> dict[str, Vec3]:
     parts = set(step.instances)
     held = {i.name for i in detail.instances if not i.joint}
     inner = {j.id for j in detail.joints if members_of(detail, j.id) & held <= parts}
+    inner -= {j.id for j in detail.joints if any(member.instance in RAILS for member in j.members)}
     shown = tuple(i for i in detail.instances if i.name in parts or i.joint in inner)
     joints = tuple(joint for joint in detail.joints if joint.id in inner)
     return explosion(replace(detail, instances=shown, joints=joints), step.moves[0].piece)

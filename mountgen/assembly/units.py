@@ -28,6 +28,8 @@ BENCH = MappingProxyType(
         "encoder unit": "encoder unit",
         "controller unit": "controller unit",
         "far mast": "far post",
+        "near eye unit": "near eye unit",
+        "far eye unit": "far eye unit",
     }
 )
 """The groups that are made up on the bench, and what the result is called."""
@@ -62,6 +64,8 @@ WISHED = (
     *HEADS,
     "lead-in shoe",
     "photo-eye arm",
+    "near eye bracket",
+    "far eye bracket",
     "photo-eye",
     "ear",
     "head bracket",
@@ -74,6 +78,10 @@ WISHED = (
     "controller bracket",
     "controller",
     "controller unit",
+    "near eye unit",
+    "reflector",
+    "receiver",
+    "far eye unit",
 )
 """The order that a fitter would choose (common practice); what is not listed comes last."""
 SITE = RAILS | {"floor"}
@@ -97,6 +105,12 @@ class Held:
             joint.id: frozenset(member.instance for member in joint.members) & parts
             for joint in self.detail.joints
         }
+
+    @cached_property
+    def on_site(self) -> frozenset[str]:
+        """The joints that a rail or the floor is a member of: nothing tightens them on the bench."""
+        joints = self.detail.joints
+        return frozenset(joint.id for joint in joints if any(m.instance in SITE for m in joint.members))
 
     @cached_property
     def fasteners(self) -> dict[str, list[Instance]]:
@@ -188,7 +202,7 @@ def bench_puzzle(held: Held, unit: Unit) -> Puzzle:
     base = unit.instances[0].placement
     owners = {instance.name: instance.name for instance in unit.instances}
     pieces = tuple(_piece(held, Unit(i.name, (i,)), base) for i in unit.instances)
-    fastenings = tuple(_fastenings(held, owners, base))
+    fastenings = tuple(f for f in _fastenings(held, owners, base) if f.id not in held.on_site)
     return Puzzle(tuple(_hung(pieces, fastenings, {pieces[0].name})), fastenings)
 
 
@@ -198,8 +212,7 @@ def line_puzzle(held: Held, units: Iterable[Unit], site: Named) -> Puzzle:
     owners = {instance.name: unit.name for unit in units for instance in unit.instances}
     pieces = tuple(_piece(held, unit, WORLD) for unit in units)
     fastenings = tuple(_fastenings(held, owners, WORLD))
-    on_site = {joint.id for joint in held.detail.joints if any(m.instance in SITE for m in joint.members)}
-    roots = {name for fastening in fastenings if fastening.id in on_site for name in fastening.pieces}
+    roots = {name for fastening in fastenings if fastening.id in held.on_site for name in fastening.pieces}
     return Puzzle(tuple(_hung(pieces, fastenings, roots)), fastenings, tuple(site))
 
 
@@ -223,6 +236,7 @@ def _piece(held: Held, unit: Unit, base: Placement) -> Piece:
     """The unit's parts, the screws that hold them together, and the nuts that are set in them."""
     detail, names = held.detail, {instance.name for instance in unit.instances}
     inner = {id_ for id_, members in held.members.items() if members <= names} if len(names) > 1 else set()
+    inner -= held.on_site
     boxes: list[Box] = []
     for instance in detail.instances:
         set_in = instance.name.endswith(SET_NUTS) and held.last[instance.joint] in names
@@ -241,7 +255,7 @@ def _fastenings(held: Held, owners: dict[str, str], base: Placement) -> Iterator
     for joint in held.detail.joints:
         members = held.members[joint.id]
         pieces = frozenset(owners[name] for name in members if name in owners)
-        to_site = any(member.instance in SITE for member in joint.members)
+        to_site = joint.id in held.on_site
         if not members <= owners.keys() or not pieces or (len(pieces) == 1 and not to_site):
             continue
         loose = [i for i in held.fasteners[joint.id] if not i.name.endswith(SET_NUTS)]

@@ -18,6 +18,7 @@ from mountgen.catalogue.records import (
     Extrusion,
     Head,
     PatternHole,
+    Reflector,
     Sensor,
     Thread,
 )
@@ -229,6 +230,17 @@ def sensor_shape(sensor: Sensor, catalogue: Catalogue) -> Bought:
         for hole in sensor.pattern
     )
     return Bought(sensor.title, Shape((box,), holes), sensor.mass_kg, "device")
+
+
+def reflector_shape(reflector: Reflector, catalogue: Catalogue) -> Bought:
+    """A reflector. Origin in the middle of its back, x along its width, y up, z out of its face."""
+    half_x, half_y = reflector.width / 2, reflector.height / 2
+    plate = Block((-half_x, -half_y, 0.0), (half_x, half_y, reflector.depth))
+    holes = tuple(
+        Cylinder(catalogue.thread(hole.thread).clearance_medium, reflector.depth, Placement((*hole.at, 0.0)))
+        for hole in reflector.pattern
+    )
+    return Bought(reflector.title, Shape((plate,), holes), reflector.mass_kg, "device")
 
 
 def encoder_shape(encoder: Encoder, catalogue: Catalogue) -> Bought:

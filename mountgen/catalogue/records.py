@@ -305,12 +305,45 @@ def stack_of(single: Head, count: int, pitch: float) -> Head:
     return HeadStack(**{**own, **whole}, single=single, count=count, pitch=pitch)
 
 
+class Reflector(BaseModel):
+    """What a retro-reflective photo-eye's range holds for: a plate of prisms, `width` along the line, fixed
+    by screws through it; `pattern` positions are (along the line, up) from its middle."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    title: str
+    width: Positive
+    height: Positive
+    depth: Positive
+    mass_kg: Positive
+    pattern: tuple[PatternHole, ...]
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        half = (self.width / 2, self.height / 2)
+        inside = all(abs(x) < half[0] and abs(y) < half[1] for x, y in (hole.at for hole in self.pattern))
+        require(("a reflector needs screw holes, all of them on it", inside and bool(self.pattern)))
+        return self
+
+
 class Sensor(Record):
     """A photo-eye that looks along its own axis. `body` 'barrel' is a threaded tube clamped by two
     nuts (`nut_outer` across their corners), 'flat' a small box fixed by its side face with `pattern`
-    (behind the front, across): through holes along the width."""
+    (behind the front, across): through holes along the width.
+
+    `kind` is how it sees: 'diffuse' by the product's own light back, 'retro' by a product between it and its
+    `reflector`, 'through_beam' by one between it and a receiver of the same body. A range is that to the
+    product, the reflector or the receiver. `suppresses_background`: a diffuse one that judges distance and
+    not brightness. `polarised`: a retro one that does not take a shiny product for its reflector.
+    `sees_clear`: one for products that light goes through.
+    """
 
     title: str
+    kind: Literal["diffuse", "retro", "through_beam"] = "diffuse"
+    suppresses_background: bool = False
+    polarised: bool = False
+    sees_clear: bool = False
+    reflector: Reflector | None = None
     body: Literal["barrel", "flat"]
     diameter: NotNegative = 0.0
     nut_outer: NotNegative = 0.0
@@ -334,8 +367,24 @@ class Sensor(Record):
             ("a barrel needs diameter, nut_outer and nut_thickness", self.body == "flat" or barrel),
             ("a flat eye needs width, height and pattern", self.body == "barrel" or box),
             ("range_min must be under range_max", self.range_min < self.range_max),
+            ("a retro eye, and no other, has a reflector", (self.kind == "retro") == bool(self.reflector)),
+            (
+                "an eye with a unit beyond the line is a barrel",
+                not self.looks_across or self.body == "barrel",
+            ),
+            ("only a diffuse eye suppresses the background", self._diffuse or not self.suppresses_background),
+            ("only a retro eye is polarised", self.kind == "retro" or not self.polarised),
         )
         return self
+
+    @property
+    def _diffuse(self) -> bool:
+        return self.kind == "diffuse"
+
+    @property
+    def looks_across(self) -> bool:
+        """Whether it needs a second unit beyond the line: a reflector or a receiver."""
+        return self.kind != "diffuse"
 
 
 class Encoder(Record):

@@ -19,16 +19,18 @@ from mountgen.checks.scene import FAR, Scene
 from mountgen.checks.standoff import worst_by_product
 from mountgen.demand import Floats
 from mountgen.detail.boxes import Motion, PieceBox
+from mountgen.detail.eye_units import GROUPS
 from mountgen.detail.records import HEADS
 from mountgen.geometry import Box
 from mountgen.layout import rules
-from mountgen.layout.bridge import both_sides
+from mountgen.layout.bridge import spans
+from mountgen.layout.eye_across import far_frame
 from mountgen.layout.stand import FREE_UNDER
 
 RULE = "rule of this project"
 AT_THE_PRODUCT = frozenset({*HEADS, "lead-in shoe"})
 """What may come nearer to the product than the clearance: nozzles by the stand-off, the shoe on purpose."""
-ON_THE_RAIL = frozenset({"rail mount", "far rail mount"})
+ON_THE_RAIL = frozenset({"rail mount", "far rail mount", *GROUPS})
 WHEEL = "measuring wheel"
 SURVEYED_BEYOND = 2.0
 """mm kept from a keepout, whose own size was measured with a tape."""
@@ -205,10 +207,18 @@ def _opening_room(scene: Scene) -> float:
     space = Box((-FAR, guides.near_y - guides.depth, guides.z[0]), (FAR, guides.near_y, guides.z[1])).grown(
         rules.CLEAR
     )
-    beam, eye_x = scene.survey.sensor.beam_diameter / 2, scene.layout.head.eye_x
     spans = [(box.low[0], box.high[0]) for _, box in scene.swept() if box.gap(space) < 0]
-    spans.append((eye_x - beam, eye_x + beam))
-    return min(min(low - guides.open[0], guides.open[1] - high) for low, high in spans)
+    spans += beam_spans(scene)
+    length = guides.open[1] - guides.open[0]
+    return min((min(low - guides.open[0], guides.open[1] - high) for low, high in spans), default=length)
+
+
+def beam_spans(scene: Scene) -> list[tuple[float, float]]:
+    """x from where to where the near guide must let the photo-eye's beam through; none over or under it."""
+    if scene.layout.eye is not None:
+        return []
+    beam, eye_x = scene.survey.sensor.beam_diameter / 2, scene.layout.head.eye_x
+    return [(eye_x - beam, eye_x + beam)]
 
 
 def nearest(pieces: Sequence[tuple[PieceBox, Box]], things: Sequence[tuple[str, Box]]) -> Nearest:
@@ -230,7 +240,8 @@ def nearest(pieces: Sequence[tuple[PieceBox, Box]], things: Sequence[tuple[str, 
 
 
 def rail_boxes(scene: Scene) -> list[tuple[str, Box]]:
-    """The mount-side rail: a box for each cover of its section; under a bridge the far rail, mirrored."""
+    """The mount-side rail: a box for each cover of its section; the far rail too where something stands on
+    it."""
     top, survey = float(scene.survey.rail.top_above_surface), scene.survey
     near = [
         (
@@ -239,9 +250,10 @@ def rail_boxes(scene: Scene) -> list[tuple[str, Box]]:
         )
         for cover in survey.rail.section.covers
     ]
-    sides = [(name, both_sides(survey, box)) for name, box in near]
-    far = [(f"far {name}", box) for name, boxes in sides for box in boxes[1:]]
-    return [*near, *far]
+    if scene.layout.eye is None and not spans(survey):
+        return near
+    turned = far_frame(survey)
+    return [*near, *((f"far {name}", box.placed(turned)) for name, box in near)]
 
 
 def bed_box(scene: Scene) -> tuple[str, Box]:

@@ -11,8 +11,8 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import RivetNut
 from mountgen.checks.records import Check, Subject, at_least, at_most, rounded_up
 from mountgen.checks.scene import Scene
-from mountgen.detail.mast_joints import slot_bar, slot_difference
 from mountgen.detail.records import RAILS
+from mountgen.detail.web_joints import slot_bar, slot_difference
 from mountgen.geometry import Vec2
 from mountgen.layout.pattern import axle_gap, keepout_gap, through_flat
 from mountgen.layout.rules import HOLE_AIR, SCREW

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from mountgen.checks.eyes import beam_inside
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
 from mountgen.layout.setup import encoder_choice, set_up
@@ -63,6 +64,8 @@ def _range(scene: Scene) -> Check:
 
 def _sees_all(scene: Scene) -> Check:
     """Sensing distance in the photo-eye's range, and its beam inside the face of every product."""
+    if scene.layout.eye is not None:
+        return beam_inside(scene, scene.layout.eye)
     survey, head = scene.survey, scene.layout.head
     sensor = survey.sensor
     distance = survey.standoff.target - head.eye_face_n

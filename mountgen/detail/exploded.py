@@ -34,6 +34,9 @@ CARRIED = MappingProxyType(
         "photo-eye": "photo-eye arm",
         "front eye nut": "photo-eye",
         "rear eye nut": "photo-eye arm",
+        "receiver": "far eye bracket",
+        "receiver's front eye nut": "receiver",
+        "receiver's rear eye nut": "far eye bracket",
         "measuring wheel": "encoder",
         "encoder spring": "encoder bracket",
     }

@@ -23,6 +23,7 @@ from mountgen.detail.blanks import X, Y, head_axes, head_point
 from mountgen.detail.bridge import beam_name, far_blanks
 from mountgen.detail.cables import cables
 from mountgen.detail.clamp import jaws
+from mountgen.detail.eye_units import eye_bracket, eye_items, units
 from mountgen.detail.fasteners import Fitted, Hardware, fit
 from mountgen.detail.joints import (
     ArcAbout,
@@ -131,6 +132,8 @@ GROUPS = {
     "swing plate": "head bracket",
     "lead-in shoe": "head bracket",
     "photo-eye arm": "head bracket",
+    "near eye bracket": "near eye unit",
+    "far eye bracket": "far eye unit",
     "encoder bracket": "encoder unit",
     "encoder arm": "encoder unit",
     "controller bracket": "controller unit",
@@ -145,7 +148,8 @@ def _blanks(layout: MastLayout, survey: Survey, product: int) -> dict[str, Place
         blanks.ear(layout, product),
         blanks.swing_plate(layout, product),
         blanks.shoe(layout, survey, product),
-        blanks.eye_arm(layout, survey, product),
+        *([blanks.eye_arm(layout, survey, product)] if layout.head.carries_eye else []),
+        *map(eye_bracket, units(layout, survey)),
         blanks.controller_bracket(layout, survey),
     ]
     if layout.encoder is not None:
@@ -195,11 +199,16 @@ def _devices(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: 
     for name, (single, over) in zip(HEADS, survey.head.singles, strict=False):
         origin = head_point(layout, product, 0.0, over, 0.0)
         yield _Item(name, "head bracket", head_shape(single, catalogue), Placement(origin, X, u), DEVICE)
-    face = head_point(layout, product, head.eye_x, head.eye_u, head.eye_face_n)
-    eye = sensor_shape(survey.sensor, catalogue)
-    yield _Item("photo-eye", "head bracket", eye, Placement(face, X, n), DEVICE)
-    if survey.sensor.body == "barrel":
-        yield from _barrel_nuts(layout, survey, product)
+    if head.carries_eye:
+        face = head_point(layout, product, head.eye_x, head.eye_u, head.eye_face_n)
+        eye = sensor_shape(survey.sensor, catalogue)
+        yield _Item("photo-eye", "head bracket", eye, Placement(face, X, n), DEVICE)
+        if survey.sensor.body == "barrel":
+            yield from _barrel_nuts(layout, survey, product)
+    for unit in units(layout, survey):
+        for i in eye_items(unit, catalogue):
+            colour = STEEL if i.joint else DEVICE
+            yield _Item(i.name, unit.group, i.bought, i.placement, colour, i.joint)
     box_x, back = blanks.controller_middle(layout, survey)
     controller = controller_shape(survey.controller, catalogue)
     place = Placement((box_x, back, layout.controller_z), X, (0.0, -1.0, 0.0))

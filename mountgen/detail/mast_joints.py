@@ -9,25 +9,25 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from mountgen.catalogue.rail_view import Slot
 from mountgen.catalogue.reader import Catalogue
-from mountgen.catalogue.records import Encoder, Extrusion, PatternHole, Thread
+from mountgen.catalogue.records import Encoder, PatternHole, Thread
 from mountgen.detail.blanks import X, Y, Z, controller_middle, encoder_frame, head_axes, head_point
 from mountgen.detail.bridge import with_far_side
 from mountgen.detail.clamp import clamp_joints
+from mountgen.detail.eye_units import eye_joints, units
 from mountgen.detail.joints import (
     ArcAbout,
     Clearance,
     JointPlan,
     NoHole,
     PressFit,
-    RailDrilled,
     SlotAlong,
     Through,
     into_bar,
 )
 from mountgen.detail.records import HEADS
 from mountgen.detail.stand import stand_joints
+from mountgen.detail.web_joints import into_web
 from mountgen.geometry import Vec3
 from mountgen.layout import rules
 from mountgen.layout.play import device_hole, lock_slot_width
@@ -57,12 +57,13 @@ def plans(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
         *_stops(layout, screw, product),
         *_head(layout, survey, catalogue, product),
         *_tab(layout, survey, screw, product),
-        *_eye(layout, survey, catalogue, product),
+        *(_eye(layout, survey, catalogue, product) if layout.head.carries_eye else ()),
         *_controller(layout, survey, catalogue),
     ]
     if layout.encoder is not None and survey.encoder is not None:
         made += _encoder(layout, layout.encoder, survey, catalogue)
-    return with_far_side(layout, made)
+    far = with_far_side(layout, made)
+    return (*far, *(joint for unit in units(layout, survey) for joint in eye_joints(unit, catalogue)))
 
 
 def _foot(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[JointPlan]:
@@ -87,42 +88,8 @@ def _rail(layout: MastLayout, survey: Survey, catalogue: Catalogue) -> Iterator[
     for number, (x, z) in enumerate(spots, 1):
         label = (f"R{number}", "rail angle to rail", "rail mount")
         axis = ((x, -foot.angle_thickness, z), Y)
-        if survey.rail.section.slots:
-            bar = slot_bar(survey.rail.section.slots[0], catalogue)
-            yield into_bar(label, axis, leg, ("rail", bar, X), catalogue)
-        elif survey.rail.section.is_closed:
-            yield _riveted(label, axis, leg, survey, catalogue)
-        else:
-            web = Through("rail", RailDrilled(), survey.rail.section.web_thickness)
-            behind = [Through("backing plate", Clearance(pattern.backing_hole))] if foot.backing else []
-            yield JointPlan(*label, catalogue.thread(rules.SCREW), *axis, (leg, web, *behind), "nut")
-
-
-def _riveted(
-    label: tuple[str, str, str], axis: tuple[Vec3, Vec3], leg: Through, survey: Survey, catalogue: Catalogue
-) -> JointPlan:
-    """A screw into a blind rivet nut of a tube's wall, short of the wall behind it."""
-    section, screw = survey.rail.section, catalogue.thread(rules.SCREW)
-    wall = Through("rail", RailDrilled(screw.rivet_nut(section.web_thickness).hole), section.web_thickness)
-    room = section.reach_in - section.web_thickness
-    return JointPlan(*label, screw, *axis, (leg, wall), "rivet_nut", depth=room)
-
-
-def slot_bar(slot: Slot, catalogue: Catalogue) -> Extrusion:
-    """The extrusion whose T-nuts go into a slot of the rail: the one whose slot differs least."""
-    bars = [catalogue.extrusion(name) for name in catalogue.names("extrusions")]
-    return min(bars, key=lambda bar: slot_difference(slot, bar))
-
-
-def slot_difference(slot: Slot, bar: Extrusion) -> float:
-    """mm, the most that a slot's sizes differ from those of an extrusion."""
-    sizes = (
-        (slot.width, bar.slot_width),
-        (slot.inner_width, bar.slot_inner_width),
-        (slot.depth, bar.slot_depth),
-        (slot.lip_thickness, bar.lip_thickness),
-    )
-    return max(abs(ours - theirs) for ours, theirs in sizes)
+        behind = [Through("backing plate", Clearance(pattern.backing_hole))] if foot.backing else []
+        yield into_web(label, axis, (leg, *behind), "rail", survey, catalogue)
 
 
 def _post(layout: MastLayout, catalogue: Catalogue) -> Iterator[JointPlan]:
@@ -248,7 +215,8 @@ def _head(layout: MastLayout, survey: Survey, catalogue: Catalogue, product: int
 
 
 def _tab(layout: MastLayout, survey: Survey, screw: Thread, product: int) -> Iterator[JointPlan]:
-    """Two screws from the operator's side through eye arm, swing plate and shoe.
+    """Two screws from the operator's side through eye arm, swing plate and shoe; without the arm where the
+    photo-eye stands by itself.
 
     A flat eye has no slot of its own, so its arm has the slots along the flow here.
     """
@@ -257,13 +225,15 @@ def _tab(layout: MastLayout, survey: Survey, screw: Thread, product: int) -> Ite
     flat = survey.sensor.body == "flat"
     away = rules.FLAT_EYE_TRAVEL - rules.EYE_NEARER
     cut = SlotAlong(X, away, rules.EYE_NEARER) if flat else Clearance()
-    rest = tuple(Through(part, Clearance()) for part in ("swing plate", "lead-in shoe"))
-    members = (Through("photo-eye arm", cut), *rest)
-    back = head.back_n - head.plate - rules.AUXILIARY
+    members = tuple(Through(part, Clearance()) for part in ("swing plate", "lead-in shoe"))
+    back, title = head.back_n - head.plate, "shoe to swing plate"
+    if head.carries_eye:
+        members = (Through("photo-eye arm", cut), *members)
+        back, title = back - rules.AUXILIARY, "photo-eye arm and shoe to swing plate"
     for name, u in zip(("T1", "T2"), tab_screws(layout), strict=True):
         yield JointPlan(
             name,
-            "photo-eye arm and shoe to swing plate",
+            title,
             "head bracket",
             screw,
             head_point(layout, product, head.tab_screw_x, u, back),

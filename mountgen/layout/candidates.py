@@ -364,7 +364,8 @@ def post_kg(job: Job, frames: Sequence[Frame]) -> Floats:
 
 def tip_kg(job: Job, frame: Frame) -> float:
     """kg at the arm's end: head, photo-eye and the sheet that carries them."""
-    return job.survey.head.mass_kg + job.survey.sensor.mass_kg + _head_sheet_kg(job, frame)
+    eye = job.survey.sensor.mass_kg if frame.head.carries_eye else 0.0
+    return job.survey.head.mass_kg + eye + _head_sheet_kg(job, frame)
 
 
 def _head_sheet_kg(job: Job, frame: Frame) -> float:

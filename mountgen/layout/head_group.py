@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 from mountgen.catalogue.records import Head, Sensor
 from mountgen.layout import rules
+from mountgen.layout.eye_records import nearest_distance
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,8 @@ class HeadGroup:
     low: float
     high: float
     swing_radius: float
+    carries_eye: bool = True
+    """Whether the photo-eye turns with the head; `eye_x` is its beam's place wherever it stands."""
 
     @property
     def ear_x(self) -> float:
@@ -62,7 +65,7 @@ class HeadGroup:
     @property
     def upstream_x(self) -> float:
         """The most upstream point of the group."""
-        return self.eye_x - rules.EYE_TRAVEL - self.eye_radius
+        return self.eye_x - rules.EYE_TRAVEL - self.eye_radius if self.carries_eye else self.tab_x
 
 
 def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_eye: float | None) -> HeadGroup:
@@ -79,7 +82,8 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
     foot = rules.TAB_EDGE + rules.TAB_HOLE_ROOM + clear
     tab_x = shoe_x - radius - foot
     eye_radius = _eye_radius(sensor)
-    eye_x = -_eye_distance(tab_x, eye_radius, wished_eye)
+    nearest = nearest_distance(sensor, tab_x) if sensor.looks_across else -tab_x + eye_radius
+    eye_x = -_eye_distance(nearest, wished_eye)
     back_n = -head.depth
     corner = max(high - pivot_u, pivot_u - low)
     return HeadGroup(
@@ -104,12 +108,12 @@ def head_group(head: Head, sensor: Sensor, plate: float, shift: float, wished_ey
         low=min(-head.u_below, -head.print_height / 2 - 2.0),
         high=max(head.u_above, high),
         swing_radius=math.hypot(back_n - plate - pivot_n, corner),
+        carries_eye=not sensor.looks_across,
     )
 
 
-def _eye_distance(tab_x: float, eye_radius: float, wished: float | None) -> float:
-    """The wished distance, or the typical one, but never so near that the eye's nut meets the tab."""
-    nearest = -tab_x + eye_radius
+def _eye_distance(nearest: float, wished: float | None) -> float:
+    """The wished distance, or the typical one, but never so near that the eye meets the tab."""
     return max(nearest, rules.TYPICAL_EYE_DISTANCE if wished is None else wished)
 
 

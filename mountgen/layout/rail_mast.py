@@ -22,6 +22,7 @@ from mountgen.demand import Demand, Floats
 from mountgen.layout import rules
 from mountgen.layout.bridge import spans
 from mountgen.layout.clamp import Clamp
+from mountgen.layout.eye_records import EyeAcross
 from mountgen.layout.head_group import HeadGroup
 from mountgen.layout.stand import Stand
 from mountgen.survey.records import Family, Survey
@@ -140,6 +141,8 @@ class MastLayout:
     sag: Floats
     give: Floats
     first_frequency_hz: float
+    eye: EyeAcross | None = None
+    """The photo-eye's own brackets, where it looks across the line."""
 
     @property
     def on_rail(self) -> RailFoot:

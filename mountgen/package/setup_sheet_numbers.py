@@ -10,6 +10,7 @@ from mountgen.mechanics.timing import fitting_circumference
 from mountgen.package.drawing_words import plain
 from mountgen.package.mount_words import words_of
 from mountgen.package.records import Dossier
+from mountgen.package.setup_sheet_eye import turned_row
 from mountgen.package.setup_sheet_words import flow_text
 from mountgen.units import format_length, format_speed
 
@@ -111,7 +112,7 @@ def limit_rows(dossier: Dossier) -> list[list[str]]:
         rows.append(
             ["Place of the print", f"{early} early to {late} late", "counts, and the photo-eye's response"]
         )
-    return rows
+    return [*rows, *turned_row(survey)]
 
 
 def product_rows(dossier: Dossier) -> list[list[str]]:

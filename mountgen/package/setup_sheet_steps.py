@@ -11,6 +11,7 @@ from mountgen.geometry import Vec3, dot
 from mountgen.layout.bridge import spans
 from mountgen.package.records import Dossier
 from mountgen.package.setup_picture_steps import step_picture
+from mountgen.package.setup_sheet_eye import eye_steps, far_drilling
 from mountgen.package.setup_sheet_stand import base_of, stand_place, stand_set
 from mountgen.package.setup_sheet_words import source_letters, standing, torque_text
 from mountgen.units import format_length
@@ -127,6 +128,7 @@ def _before(dossier: Dossier, step: Step) -> Iterator[str]:
         yield ACROSS
         yield from _rail_work(dossier, "far rail")
     yield from stand_place(dossier, step)
+    yield from far_drilling(dossier, step.title)
 
 
 def _slot_nuts(detail: Detail, bar: Instance) -> Iterator[str]:
@@ -200,3 +202,4 @@ def _after(dossier: Dossier, step: Step) -> Iterator[str]:
     elif step.title == "mount the encoder unit":
         yield "Hook the spring; the wheel rests on the surface by the spring alone and turns freely."
     yield from stand_set(dossier, step)
+    yield from eye_steps(dossier, step.title)

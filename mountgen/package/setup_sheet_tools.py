@@ -42,7 +42,7 @@ def _spanners(dossier: Dossier) -> Iterator[list[str]]:
             found.setdefault(_across_flats(detail, instance.part), []).append(instance.joint)
     for size in sorted(found):
         joints = ", ".join(dict.fromkeys(found[size]))
-        yield [f"spanner {size:g} mm", f"nuts of joints {joints}"]
+        yield [f"spanner {round(size, 1):g} mm", f"nuts of joints {joints}"]
 
 
 def _across_flats(detail: Detail, number: str) -> float:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from mountgen.checks.clearances import beam_spans
 from mountgen.checks.records import Check
 from mountgen.checks.scene import FAR
 from mountgen.geometry import Box
@@ -198,8 +199,7 @@ def _interrupted(study: Study, guides: Guides) -> Iterator[Lever]:
     y = (guides.near_y - guides.depth, guides.near_y)
     space = Box((-FAR, y[0], guides.z[0]), (FAR, y[1], guides.z[1])).grown(rules.CLEAR)
     inside = [(box.low[0], box.high[0]) for _, box in scene.swept() if box.gap(space) < 0]
-    beam, eye_x = survey.sensor.beam_diameter / 2, scene.layout.head.eye_x
-    spans = [*inside, (eye_x - beam, eye_x + beam)]
+    spans = [*inside, *beam_spans(scene)]
     low, high = min(span[0] for span in spans), max(span[1] for span in spans)
     if survey.line.flow == "right_to_left":
         low, high = -high, -low

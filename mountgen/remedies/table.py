@@ -85,6 +85,11 @@ LEVERS: Mapping[str, tuple[Builder, ...]] = MappingProxyType(
             _EYE,
             products.leave_out,
         ),
+        "eye_range": (line.far_guide, _EYE),
+        "beam_clear": (line.lower_guide, setting.other_eye_distance, _EYE),
+        "eye_bracket": (setting.other_eye_distance, *_PASSING, _EYE),
+        "eye_background": (_EYE,),
+        "eye_look": (_EYE,),
         "next_product": (
             products.wider_gaps,
             setting.other_eye_distance,

@@ -19,6 +19,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import Literal
 
 from mountgen.geometry import (
@@ -200,10 +201,36 @@ def child_placement(bend: Bend, thickness: float) -> Placement:
 def _boxes(part: SheetPart) -> Iterator[Box]:
     frames = {flange.name: frame for flange, frame in part.placed_flanges()}
     for flange, frame in part.placed_flanges():
-        x0, y0, x1, y1 = flange.outline.bounds
-        yield Box((x0, y0, 0.0), (x1, y1, part.thickness)).placed(frame)
+        for x0, y0, x1, y1 in _strips(flange.outline):
+            yield Box((x0, y0, 0.0), (x1, y1, part.thickness)).placed(frame)
         for bend in flange.bends:
             yield Box.around(bend_corners(part.thickness, bend, frame, frames[bend.child.name]))
+
+
+def _strips(outline: Contour) -> Iterator[tuple[float, float, float, float]]:
+    """Low and high corners of rectangles that hold an outline: one, or one beside another along x where it
+    has inner corners with square edges, as an L has."""
+    x0, y0, x1, y1 = outline.bounds
+    cuts = [x0, *sorted({v.x for v in _inner_corners(outline)}), x1]
+    if len(cuts) == 2:
+        yield x0, y0, x1, y1
+        return
+    for low, high in pairwise(cuts):
+        over = [
+            v.y for a, b in outline.segments() if max(a.x, b.x) > low and min(a.x, b.x) < high for v in (a, b)
+        ]
+        if over:
+            yield low, min(over), high, max(over)
+
+
+def _inner_corners(outline: Contour) -> Iterator[Vertex]:
+    """Corners that turn right, between two straight edges along x and y."""
+    for (a, b), (_, c) in pairwise([*outline.segments(), next(iter(outline.segments()))]):
+        one, other = (b.x - a.x, b.y - a.y), (c.x - b.x, c.y - b.y)
+        straight = not a.bulge and not b.bulge
+        square = one[0] * one[1] == 0.0 and other[0] * other[1] == 0.0
+        if straight and square and one[0] * other[1] - one[1] * other[0] < 0.0:
+            yield b
 
 
 def bend_corners(t: float, bend: Bend, frame: Placement, child_frame: Placement) -> list[Vec3]:

@@ -21,6 +21,7 @@ import numpy as np
 from mountgen.catalogue.reader import Catalogue
 from mountgen.demand import Floats
 from mountgen.detail.blanks import head_origin
+from mountgen.detail.eye_units import GROUPS
 from mountgen.detail.records import HEADS, BoughtPart, Detail, Instance, Part
 from mountgen.geometry import Box, Contour, Placement, Vec3, cos_deg, sin_deg
 from mountgen.layout.rail_mast import MastLayout
@@ -92,7 +93,7 @@ def bodies(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Catalo
     local = {number: _pieces(parts[number], instance, catalogue) for number, instance in first.items()}
     pieces: dict[BodyName, list[Piece]] = defaultdict(list)
     for instance in detail.instances:
-        if not instance.name.endswith("rail angle"):
+        if not instance.name.endswith("rail angle") and instance.group not in GROUPS:
             pieces[_body_of(instance)].extend(_placed(local[instance.part], instance.placement))
     for name, piece in _cable(survey, layout, pieces):
         pieces[name].append(piece)

@@ -15,8 +15,8 @@ from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Extrusion, Thread
 from mountgen.detail.bridge import BEAM, FAR, TITLES
 from mountgen.detail.joints import flat_point
-from mountgen.detail.mast_joints import slot_bar
 from mountgen.detail.records import HEADS, RAILS, Detail, Instance, Joint, Member
+from mountgen.detail.web_joints import slot_bar
 from mountgen.geometry import Vec3, cos_deg, dot, scale, sin_deg
 from mountgen.layout import rules
 from mountgen.layout.clamp import Clamp

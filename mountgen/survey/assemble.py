@@ -119,6 +119,8 @@ def assemble(raw: RawSurvey, equipment: Equipment, attached: Attached, source_sh
         day_order=tuple(raw.day_order),
         product_list=listed,
         family=raw.mount.family,
+        sees=raw.sensor.sees,
+        eye_place=raw.sensor.place,
     )
     return _with_conditions(plain, raw, attached.spectrum)
 

@@ -250,6 +250,9 @@ def _in_unit_of(key: str, value: str | float, units: System | None) -> object:
 def _unknown_threads(read: dict[str, Any], path: KeyPath, catalogue: Catalogue) -> Iterator[Complaint]:
     """Threads that profiles has no screw for."""
     names = catalogue.names("threads")
+    inner = read.get("reflector")
+    if isinstance(inner, dict):
+        yield from _unknown_threads(inner, (*path, "reflector"), catalogue)
     pattern = read.get("pattern")
     for number, hole in enumerate(pattern if isinstance(pattern, list) else ()):
         thread = hole.get("thread") if isinstance(hole, dict) else None

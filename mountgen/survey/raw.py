@@ -19,7 +19,7 @@ from mountgen.files.values import (
     length_within,
     refuse_truth,
 )
-from mountgen.survey.records import Against, Face, Family, Flow, Surface
+from mountgen.survey.records import Against, EyePlace, Face, Family, Flow, Look, Surface
 from mountgen.survey.values import (
     AngleLimit,
     Bump,
@@ -214,6 +214,15 @@ class RawHead(RawDevice):
 class RawSensor(RawDevice):
     distance: Size | None = Field(
         None, description="from the photo-eye to the nozzles (the layout chooses when not given)"
+    )
+    sees: Look = Field(
+        "matt",
+        description="how the products look to the photo-eye: matt, shiny or clear (matt when not given)",
+    )
+    place: EyePlace = Field(
+        "head",
+        description="where a diffuse photo-eye looks from: beside the head at the printed face, or from "
+        "above at the product's top (head when not given)",
     )
 
 

@@ -27,6 +27,10 @@ Against = Literal["near", "far", "centre"]
 Family = Literal["rail_mast", "slot_rail", "rail_clamp", "bridge", "floor_stand"]
 """How the mount is held; `layout.families` says what each is and when it can be."""
 Face = Literal["near_side", "top"]
+Look = Literal["matt", "shiny", "clear"]
+"""How products look to a photo-eye: clear ones let its light through."""
+EyePlace = Literal["head", "above"]
+"""Where a diffuse photo-eye looks from: beside the head, or down at the product's top."""
 
 
 @dataclass(frozen=True)
@@ -247,3 +251,5 @@ class Survey:
     """Where the products came from, when that was a list: rows read, refused and doubtful."""
     family: Family | None = None
     """The mount's family where it is settled; None leaves the choice to the study."""
+    sees: Look = "matt"
+    eye_place: EyePlace = "head"

@@ -84,12 +84,12 @@ def _with_units(table: Schema) -> Schema:
 
 
 def _with_unit(key: str, value: Schema) -> Schema:
+    if not (key in LENGTH_KEYS or key.endswith(_ENDINGS)):
+        return value
     title = {"title": value["title"]}
-    if value.get("type") == "array" and key in LENGTH_KEYS:
+    if value.get("type") == "array":
         return {**title, "type": "array", "items": _QUANTITY, "minItems": 2, "maxItems": 2}
-    if key in LENGTH_KEYS or key.endswith(_ENDINGS):
-        return {**title, **_QUANTITY}
-    return value
+    return {**title, **_QUANTITY}
 
 
 def _name_device(schema: Schema, part: str, record: str) -> None:
