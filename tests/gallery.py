@@ -16,7 +16,7 @@ import sys
 import tempfile
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -32,7 +32,7 @@ from mountgen.package.records import SceneBox
 from mountgen.package.writer import write_package
 from mountgen.study import Study, study
 from mountgen.survey.reader import read_survey
-from mountgen.survey.records import Survey
+from mountgen.survey.records import Family, Survey
 
 GALLERY = Path(__file__).resolve().parents[1] / "outputs/gallery"
 WIDTH, HEIGHT, FINER = 1200, 900, 3
@@ -50,6 +50,12 @@ GLASS = 0.36
 SHOWN_X = 330.0
 """mm of line shown either way of the print line."""
 DRAWING_PAGE = 3
+FAMILIES: tuple[tuple[str, Family], ...] = (
+    ("seed-cartons", "rail_clamp"),
+    ("compost-sacks", "bridge"),
+    ("seed-cartons", "floor_stand"),
+)
+"""Pictures of the other families: an example, and what holds its mount there."""
 ROLLER = (0.70, 0.72, 0.75)
 
 
@@ -74,6 +80,13 @@ def main() -> None:
             bodies = [*mount_bodies(package / "assembly.glb"), *line_bodies(final)]
             (folder / f"{package.name}.png").write_bytes(png(picture(bodies, _eye(final))))
             _drawing(package / "cut-and-drill.pdf", folder / f"{package.name}-drawing.png")
+        for name, family in FAMILIES:
+            survey = replace(
+                read_survey(profiles_folder() / f"surveys/{name}.toml", catalogue), family=family
+            )
+            final, package = write_package(study(survey, catalogue, SHOP), catalogue, Path(place) / family)
+            bodies = [*mount_bodies(package / "assembly.glb"), *line_bodies(final)]
+            (folder / f"family-{family}.png").write_bytes(png(picture(bodies, _eye(final))))
         page = Path(place) / "options.html"
         survey = read_survey(profiles_folder() / "surveys/seed-cartons.toml", catalogue)
         page.write_text(options_page(find_options(survey, catalogue, SHOP)), encoding="utf-8")
