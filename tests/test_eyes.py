@@ -238,3 +238,11 @@ def test_the_leg_reaches_around_the_rails_flange_without_cutting_its_own_flat() 
         if "eye bracket" in part.name:
             corners = [(v.x, v.y) for v in flat_of(part, SHOP).outline.vertices]
             assert LineString([*corners, corners[0]]).is_simple
+
+
+def test_a_receivers_cable_goes_under_both_rails() -> None:
+    mount = made(EYES[1], FLOWS[0])
+    (cable,) = [one for one in mount.scene.detail.cables if one.device == "receiver"]
+    bottom = float(mount.survey.rail.top_above_surface) - mount.survey.rail.section.depth
+    assert min(point[2] for point in cable.points) < bottom
+    assert cable.needed > mount.survey.rail.far_rail_at

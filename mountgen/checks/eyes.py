@@ -132,7 +132,7 @@ OBJECTIONS: dict[tuple[str, Look], tuple[Verdict, str, str]] = {
     ("plain", "shiny"): (
         "caution",
         "a shiny face throws a diffuse eye's light away when it turns by some degrees",
-        "look at the top from above, or take a through-beam eye: 1 receiver on the far rail",
+        "take a through-beam eye: 1 receiver on the far rail",
     ),
     ("plain", "clear"): (
         "fail",

@@ -27,7 +27,17 @@ LOOP_RADII = 4.0
 SENSOR_BEND = 40.0
 """mm; bend radius of a sensor's cable of 5 mm that moves: eight diameters (common practice)."""
 
-NUMBERS = {"print head": "W01", "photo-eye": "W02", "encoder": "W03", HEADS[1]: "W04", HEADS[2]: "W05"}
+UNDER_RAILS = 20.0
+"""mm that a receiver's cable keeps from the rails that it goes under and around."""
+
+NUMBERS = {
+    "print head": "W01",
+    "photo-eye": "W02",
+    "encoder": "W03",
+    HEADS[1]: "W04",
+    HEADS[2]: "W05",
+    "receiver": "W06",
+}
 """The devices that are wired to the controller, and their cables' numbers."""
 
 
@@ -36,9 +46,17 @@ def cables(layout: MastLayout, survey: Survey, instances: Iterable[Instance]) ->
     for name, (_, over) in zip(HEADS, survey.head.singles, strict=False):
         yield head_cable(layout, survey, name, over)
     placed = {instance.name: instance for instance in instances}
-    for name in ("photo-eye", "encoder"):
+    for name in ("photo-eye", "encoder", "receiver"):
         if name in placed:
             yield _sensor_cable(layout, survey, placed[name])
+
+
+def _under_line(start: Vec3, survey: Survey) -> tuple[Vec3, ...]:
+    """From a receiver down its bracket, under the far rail and the line, and up before the near rail."""
+    x, y, z = start
+    low = float(survey.rail.top_above_surface) - survey.rail.section.depth - UNDER_RAILS
+    near = -survey.rail.section.reach_out - UNDER_RAILS
+    return start, (x, y, low), (x, near, low), (x, near, z)
 
 
 def head_cable(layout: MastLayout, survey: Survey, name: str = HEADS[0], over: float = 0.0) -> Cable:
@@ -68,6 +86,8 @@ def _sensor_cable(layout: MastLayout, survey: Survey, device: Instance) -> Cable
             way = (*_along_arm(layout, product), *_down_post(layout, survey, _over_arm(layout, product)))
             found.append(((start[0], start[1] + dy, start[2] + dz), *way))
         points, slack = max(found, key=_length), _slack(layout, survey, SENSOR_BEND)
+    elif device.name == "receiver":
+        points, slack = (*_under_line(start, survey), *_down_post(layout, survey, start[2])), AT_PLUGS
     else:
         points, slack = (start, *_down_post(layout, survey, start[2])), AT_PLUGS
     return Cable(NUMBERS[device.name], device.name, points, _length(points) + slack, SENSOR_BEND)

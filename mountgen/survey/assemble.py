@@ -120,7 +120,6 @@ def assemble(raw: RawSurvey, equipment: Equipment, attached: Attached, source_sh
         product_list=listed,
         family=raw.mount.family,
         sees=raw.sensor.sees,
-        eye_place=raw.sensor.place,
     )
     return _with_conditions(plain, raw, attached.spectrum)
 

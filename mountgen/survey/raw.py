@@ -19,7 +19,7 @@ from mountgen.files.values import (
     length_within,
     refuse_truth,
 )
-from mountgen.survey.records import Against, EyePlace, Face, Family, Flow, Look, Surface
+from mountgen.survey.records import Against, Face, Family, Flow, Look, Surface
 from mountgen.survey.values import (
     AngleLimit,
     Bump,
@@ -218,11 +218,6 @@ class RawSensor(RawDevice):
     sees: Look = Field(
         "matt",
         description="how the products look to the photo-eye: matt, shiny or clear (matt when not given)",
-    )
-    place: EyePlace = Field(
-        "head",
-        description="where a diffuse photo-eye looks from: beside the head at the printed face, or from "
-        "above at the product's top (head when not given)",
     )
 
 

@@ -29,8 +29,6 @@ Family = Literal["rail_mast", "slot_rail", "rail_clamp", "bridge", "floor_stand"
 Face = Literal["near_side", "top"]
 Look = Literal["matt", "shiny", "clear"]
 """How products look to a photo-eye: clear ones let its light through."""
-EyePlace = Literal["head", "above"]
-"""Where a diffuse photo-eye looks from: beside the head, or down at the product's top."""
 
 
 @dataclass(frozen=True)
@@ -252,4 +250,3 @@ class Survey:
     family: Family | None = None
     """The mount's family where it is settled; None leaves the choice to the study."""
     sees: Look = "matt"
-    eye_place: EyePlace = "head"
