@@ -11,12 +11,9 @@ import numpy as np
 from mountgen.checks.clearances import AT_THE_PRODUCT, guide_boxes, product_box, rail_boxes
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
-from mountgen.detail.mast import SPRING_COILS, SPRING_DIAMETER, SPRING_WIRE
 from mountgen.detail.records import HEADS
 from mountgen.geometry import Box
-from mountgen.layout.rail_mast import EncoderPlace
 from mountgen.layout.rules import GRAVITY
-from mountgen.mechanics.springs import torsion_spring_moment
 from mountgen.structure.shaking import product_masses
 
 RULE = "rule of this project"
@@ -33,10 +30,6 @@ HARMLESS = 150.0
 """N that a product may press with (EN 619, from memory)."""
 DRAGGED = 0.5
 """Friction with which a line drags a product, at most (common practice: 0.3 to 0.5)."""
-SPRING_STEEL = 206_000.0
-"""MPa; modulus of elasticity of patented spring wire (EN 13906-3)."""
-MOST_WOUND = math.pi / 2
-"""rad that the wheel's spring is wound at most: its hooks are a quarter turn apart (rule of this project)."""
 FREE = 500.0
 """mm; no more room than this is looked for."""
 
@@ -48,8 +41,6 @@ def checks(scene: Scene) -> Iterator[Check]:
     yield _cable_length(scene)
     yield _cable_bend(scene)
     yield _crush(scene)
-    if scene.layout.encoder is not None:
-        yield _nip(scene.layout.encoder)
 
 
 def _screen(scene: Scene) -> Check:
@@ -138,16 +129,6 @@ def _middle(box: Box, axis: int) -> float:
 
 def _volume(box: Box) -> float:
     return math.prod(high - low for low, high in zip(box.low, box.high, strict=True))
-
-
-def _nip(encoder: EncoderPlace) -> Check:
-    """Where the measuring wheel runs up on the surface a finger can be drawn in: what presses there is the
-    spring of the wheel's arm alone, wound as far as its hooks let it, and the wheel gives way."""
-    moment = torsion_spring_moment(SPRING_STEEL, SPRING_WIRE, SPRING_DIAMETER, SPRING_COILS, MOST_WOUND)
-    title = "in-running nip of the measuring wheel: what its spring presses with"
-    subject = Subject("nip_force", title, "N", "EN 619 (from memory); spring: EN 13906-3")
-    remedy = "take a softer spring: {} N too much for an open nip"
-    return at_most(subject, moment / (encoder.wheel_x - encoder.pivot_x), HARMLESS, remedy)
 
 
 def _crush(scene: Scene) -> Check:
