@@ -64,8 +64,8 @@ def test_the_layout_is_the_same_number_for_number() -> None:
     for one, other in pairs():
         a, b = one.scene.layout, other.scene.layout
         names = (
-            "post_x post_y post_bottom post_length arm_length plate drop head pattern encoder mass_kg "
-            "controller_z cross_half cross_bolts angle_thickness first_frequency_hz"
+            "post_x post_y post_bottom post_length arm_length plate drop head foot encoder mass_kg "
+            "controller_z cross_half cross_bolts first_frequency_hz"
         )
         for name in names.split():
             assert getattr(a, name) == getattr(b, name), name
