@@ -19,6 +19,8 @@ from mountgen.layout.candidates import Frame, Job, chosen, frames_of, plan_of
 from mountgen.layout.flexibility import Body, Spring
 from mountgen.layout.footing import ON_RAIL, Choice
 from mountgen.layout.mast_model import mast
+from mountgen.layout.pattern import rail_face
+from mountgen.layout.play import leg_slots
 from mountgen.layout.rail_mast import MastLayout
 from mountgen.layout.stiffness import Mast
 
@@ -183,7 +185,8 @@ def kilograms(job: Job, frame: Frame, post: Extrusion, angle: float) -> float:
     top = float(frame.settings.arm_z.max()) + frame.half_z + rules.SETTING_MARGIN
     box = heights.controller_low(survey) + survey.controller.height + rules.CONTROLLER_EARS
     bars = post.area_mm2 * (max(top, box) - job.leg[0]) + frame.arm.area_mm2 * arm
-    leg = (job.leg[1] - job.leg[0]) * (out + post.size + 95.0) * angle
+    low, high = rail_face(survey, (angle, post.nut_length), leg_slots(survey, job.catalogue.thread("M6"))).leg
+    leg = (high - low) * (out + post.size + 95.0) * angle
     cross = (post.size + 35.0) * 2 * frame.half_z * head.plate
     tall = head.flange_high - head.flange_low
     swing = tall * (abs(head.back_n) + head.swing_x - head.tab_x)

@@ -87,7 +87,8 @@ def test_the_lightest_is_not_the_strongest() -> None:
 def test_the_choice_stays_when_only_sections_that_were_not_chosen_are_taken_away() -> None:
     sizes = {name: CATALOGUE.extrusion(name).size for name in CATALOGUE.names("extrusions")}
     for made in feasible_studies(6):
-        survey, chosen = made.scene.survey, made.scene.layout
+        survey = made.scene.survey
+        chosen = solve(survey, require(survey), CATALOGUE)
         least = min(chosen.post.size, chosen.arm.size)
         shop = Shop(tuple(name for name, size in sizes.items() if size >= least))
         again = solve(survey, require(survey), shop)

@@ -27,7 +27,7 @@ def judged(name: str, margin: float, unit: str = "mm") -> Check:
 
 def studied(value: float, least: float, most: float, unit: str = "mm"):
     checks = (judged("wanted", value - least, unit), judged("other", most - value))
-    scene = SimpleNamespace(layout=SimpleNamespace(pattern=SimpleNamespace(clear=1.0)), shop=None)
+    scene = SimpleNamespace(layout=SimpleNamespace(foot=SimpleNamespace(clear=1.0)), shop=None)
     return SimpleNamespace(survey=value, checks=checks, scene=scene, verdict=overall(checks))
 
 

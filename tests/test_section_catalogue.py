@@ -94,7 +94,7 @@ def test_every_extrusion_shows_its_four_slots(tmp_path, name):
     outline, holes = extrusion_contours(bar)
     section = read_back(tmp_path, outline, holes, 20.0)
     assert section.kind == "T-slot"
-    assert section.depth == section.width == pytest.approx(bar.size)
+    assert (section.depth, section.width) == (pytest.approx(bar.size), pytest.approx(bar.size))
     assert {slot.side for slot in section.slots} == {"left", "right", "up", "down"}
     for slot in section.slots:
         assert slot.opening == pytest.approx(bar.slot_width)

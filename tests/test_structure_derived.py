@@ -125,7 +125,7 @@ def test_every_group_carries_what_hangs_behind_it(place: int) -> None:
     scene = made.scene
     pose = scene.structure.poses[0]
     under_weight = {load.title: load for load in pose.joint_loads if load.load == "weight"}
-    assert list(under_weight) == [group.title for group in GROUPS]
+    assert list(under_weight) == [group.title for group in GROUPS if "foot angle" not in group.title]
     case = frame_model(mount, pose.product)
     head = next(mass for mass in case.frame.masses if mass.node == "head")
     at = next(np.array(node.at) for node in case.frame.nodes if node.name == "head") + head.offset

@@ -9,7 +9,7 @@ import pint  # noqa: F401  its import is not what is timed
 import pytest
 
 from mountgen.catalogue.reader import Catalogue, profiles_folder
-from mountgen.catalogue.records import Controller, Encoder, Head, PatternHole, Sensor
+from mountgen.catalogue.records import Controller, Encoder, Head, PatternHole, Reflector, Sensor
 from mountgen.errors import SurveyError
 from mountgen.survey.devices import LENGTH_KEYS
 from mountgen.survey.reader import read_survey
@@ -268,8 +268,10 @@ NO_LENGTHS = frozenset(
 
 def test_every_number_of_a_device_is_known_to_be_a_length_or_not():
     """A new key of a device's record must be sorted, or its unit would be lost."""
-    texts = {"name", "source", "title", "body", "thread", "pattern"}
-    keys = {key for model in (Head, Sensor, Encoder, Controller, PatternHole) for key in model.model_fields}
+    texts = {"name", "source", "title", "body", "thread", "pattern", "kind", "reflector"}
+    texts |= {"suppresses_background", "polarised", "sees_clear"}
+    models = (Head, Sensor, Reflector, Encoder, Controller, PatternHole)
+    keys = {key for model in models for key in model.model_fields}
     assert keys - texts == LENGTH_KEYS | NO_LENGTHS
 
 

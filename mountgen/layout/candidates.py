@@ -382,7 +382,7 @@ def _head_sheet_kg(job: Job, frame: Frame) -> float:
 def sheet_kg(job: Job, frames: Sequence[Frame]) -> Floats:
     """kg of the sheet parts, (posts, angles, frames): head group, cross plate and rail angle."""
     sizes = by_post([post.size for post in job.sections])
-    low, high = job.leg
+    low, high = job.legs[:2] if isinstance(job.ground, RailGive) else job.leg
     reach = sizes + 95.0 - post_face_y(job.survey)
     angle = (high - low) * reach * by_angle(job.angles)
     cross = (sizes + 35.0) * 2 * by_frame([frame.half_z * frame.head.plate for frame in frames])[0]
