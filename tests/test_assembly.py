@@ -15,7 +15,7 @@ from mountgen.detail.exploded import CARRIED
 from mountgen.geometry import Box, add, scale
 from mountgen.layout.rules import KEY_ROOM
 
-RANDOM = 60
+RANDOM = 24
 pytestmark = pytest.mark.xdist_group("random mounts")
 
 

@@ -75,7 +75,7 @@ def test_no_listed_plan_uses_less(demand, stock, saw):
     compare(demand, stock, saw)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(DEMANDS, STOCKS, SAWS)
 def test_no_listed_plan_uses_less_than_column_generation(demand, stock, saw):
     """The same without the quick plan, which settles most small jobs."""

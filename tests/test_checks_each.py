@@ -23,7 +23,7 @@ from mountgen.checks.records import Check, overall
 from mountgen.study import Study, study
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.reader import read_survey
-from mountgen.survey.records import Keepout, Measured, Product, Survey
+from mountgen.survey.records import Family, Keepout, Measured, Product, Survey
 
 IDS = {
     "reach_up_down",
@@ -41,6 +41,13 @@ IDS = {
     "sensor_range",
     "sensor_sees_all",
     "eye_background",
+    "eye_range",
+    "eye_bracket",
+    "eye_look",
+    "beam_clear",
+    "upper_code",
+    "clamp_pinch",
+    "clamp_room",
     "next_product",
     "encoder_divider",
     "print_length",
@@ -97,7 +104,11 @@ def sacks() -> Survey:
 
 def studied(survey: Survey) -> Study:
     """As a mast on the near rail: where that fails, another family must not hide it."""
-    return study(replace(survey, family=survey.family or "rail_mast"), CATALOGUE, SHOP)
+    return study(replace(survey, family=survey.family or _on_rail(survey)), CATALOGUE, SHOP)
+
+
+def _on_rail(survey: Survey) -> Family:
+    return "slot_rail" if survey.rail.section.slots else "rail_mast"
 
 
 def check_of(made: Study, id_: str) -> Check:

@@ -1,4 +1,4 @@
-"""Joints seen from outside, on a hundred random mounts: do the placed fasteners fit the placed holes.
+"""Joints seen from outside, on fifty random mounts: do the placed fasteners fit the placed holes.
 
 Property tests; how far a screw must be engaged is common practice (0.6 d in a thin T-nut, 0.8 d else).
 """
@@ -20,7 +20,7 @@ from mountgen.shapes import Cylinder
 
 pytestmark = pytest.mark.xdist_group("random mounts")
 
-MOUNTS = 100
+MOUNTS = 50
 NEAR = 1e-6
 POLYGON = 0.01
 """mm; a circle of 192 corners lies less than this inside the true one."""
@@ -42,7 +42,7 @@ def where(mount: Mount, joint: Joint) -> str:
     return f"{joint.id} {joint.title}, survey {mounts().index(mount)}"
 
 
-def test_the_hundred_are_of_every_kind() -> None:
+def test_the_mounts_are_of_every_kind() -> None:
     surveys = [made.survey for made in feasible_studies(MOUNTS)]
     assert {s.line.flow for s in surveys} == {"left_to_right", "right_to_left"}
     assert {s.products[0].code.face for s in surveys} == {"near_side", "top"}

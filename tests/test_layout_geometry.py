@@ -25,7 +25,7 @@ from mountgen.survey.records import Keepout
 
 pytestmark = pytest.mark.xdist_group("random mounts")
 
-MOUNTS = 100
+MOUNTS = 50
 EVERY = 120
 """How many surveys are looked at, whether they can be built or not."""
 

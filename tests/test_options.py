@@ -30,6 +30,8 @@ from mountgen.survey.records import Survey
 
 CARTONS = profiles_folder() / "surveys/seed-cartons.toml"
 
+pytestmark = pytest.mark.xdist_group("options")
+
 
 @cache
 def cartons() -> Survey:
@@ -52,6 +54,7 @@ def test_every_family_is_told_in_the_order_in_which_they_are_tried() -> None:
         assert (one.status == "unfit") == (why is not None) and one.why == (why or "")
 
 
+@pytest.mark.campaign
 def test_a_settled_family_hides_no_other() -> None:
     settled = find_options(replace(cartons(), family="rail_mast"), CATALOGUE, SHOP)
     assert settled.families == options().families
@@ -109,6 +112,7 @@ def test_dearer_bought_parts_and_sheets_make_a_dearer_mount_by_as_much() -> None
     assert dearer - plain == pytest.approx(screws * rates.bought["screw"]) and screws > 10
 
 
+@pytest.mark.campaign
 def test_a_part_without_a_price_is_named() -> None:
     bare = replace(SHOP, rates=replace(SHOP.rates, bought={}))
     found = find_options(cartons(), CATALOGUE, bare)
@@ -169,6 +173,7 @@ def test_the_command_prints_json_and_writes_the_page(tmp_path) -> None:
     assert (tmp_path / "new/options.html").read_text(encoding="utf-8") == options_page(options())
 
 
+@pytest.mark.campaign
 def test_a_random_line_gives_the_same_options_twice() -> None:
     survey = random_survey(7)
     assert find_options(survey, CATALOGUE, SHOP) == find_options(survey, CATALOGUE, SHOP)

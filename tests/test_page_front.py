@@ -175,6 +175,7 @@ def test_inch_is_shown_where_inch_is_preferred(browse: Browse) -> None:
     assert " mm" in page.inner_text("#check-rows tr:first-child .number >> nth=0")
 
 
+@pytest.mark.campaign
 def test_edit_to_verdict_is_measured(browse: Browse, record_property: Callable[[str, object], None]) -> None:
     page = browse(TABLET)
     begin(page, "seed-cartons")

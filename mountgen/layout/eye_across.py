@@ -54,7 +54,8 @@ def eye_across(survey: Survey, beam_x: float, screw: Thread) -> EyeAcross:
     sensor, slots = survey.sensor, leg_slots(survey, screw)
     halves = (near_half(sensor), far_half(sensor))
     window = beam_window(survey, max(halves))
-    beam_z = min((window.low + window.high) / 2, window.low + LOW_BEAM)
+    over_foot = float(survey.rail.top_above_surface) + 2 * rules.AUXILIARY + max(halves)
+    beam_z = max(min((window.low + window.high) / 2, window.low + LOW_BEAM), over_foot)
     out = survey.rail.section.reach_out + rules.POST_CLEAR
     face = SHEET - out + SHEET
     lead = face + sensor.nut_thickness + 4.0
