@@ -12,6 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import pytest
 from conftest import CARTONS
 
 if TYPE_CHECKING:
