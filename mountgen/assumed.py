@@ -46,7 +46,8 @@ STATED = MappingProxyType(
             "rises the mount is fitted square to the bed, not plumb"
         ),
         "line.environment": (
-            "no check of this version depends on it: dust or water ask for other finishes and sealed devices"
+            "where a line is washed down no bar may have open slots, and check washdown refuses it; dust asks for "
+            "sealed devices and clean lenses"
         ),
         "rail.far_rail": (
             "a bridge's far foot, its holes and the beam's height follow from it: measure that rail before "

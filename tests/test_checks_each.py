@@ -46,6 +46,7 @@ IDS = {
     "eye_look",
     "beam_clear",
     "upper_code",
+    "washdown",
     "clamp_pinch",
     "clamp_room",
     "next_product",

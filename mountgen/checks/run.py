@@ -19,6 +19,7 @@ from mountgen.checks import (
     stand,
     standoff,
     stiffness,
+    surroundings,
 )
 from mountgen.checks.records import Check
 from mountgen.checks.scene import Scene
@@ -42,4 +43,5 @@ def check(scene: Scene, catalogue: Catalogue) -> tuple[Check, ...]:
         *access.checks(scene),
         *operator.checks(scene),
         *assembly.checks(scene),
+        *surroundings.checks(scene),
     )
