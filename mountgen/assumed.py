@@ -46,8 +46,8 @@ STATED = MappingProxyType(
             "rises the mount is fitted square to the bed, not plumb"
         ),
         "line.environment": (
-            "where a line is washed down no bar may have open slots, and check washdown refuses it; dust asks "
-            "for sealed devices and clean lenses"
+            "where a line is washed down no bar may have open slots, and check washdown refuses it; dust "
+            "asks for sealed devices and clean lenses"
         ),
         "rail.far_rail": (
             "a bridge's far foot, its holes and the beam's height follow from it: measure that rail before "
