@@ -12,6 +12,7 @@ import errno
 import os
 import re
 import shutil
+import stat
 import tempfile
 import time
 from collections.abc import Iterator
@@ -27,6 +28,15 @@ LONG_AGO = 24 * 3600.0
 """s after which a folder that is still being written to has been left behind."""
 
 
+def _is_file(target: Path) -> bool:
+    """Whether something that is no folder stands there, looked at once: another build may rename it between
+    two looks."""
+    try:
+        return not stat.S_ISDIR(target.stat().st_mode)
+    except FileNotFoundError:
+        return False
+
+
 @contextmanager
 def replaced_folder(target: Path) -> Iterator[Path]:
     """A new, empty folder to write to; it becomes `target` when the block ends without an error.
@@ -35,7 +45,7 @@ def replaced_folder(target: Path) -> Iterator[Path]:
     """
     with _explained(target):
         target.parent.mkdir(parents=True, exist_ok=True)
-        if target.exists() and not target.is_dir():
+        if _is_file(target):
             raise NotADirectoryError(f"{target} is a file")
         _recover(target)
         partial = Path(tempfile.mkdtemp(prefix=f".{target.name}.new.", dir=target.parent))
