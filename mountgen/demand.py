@@ -15,7 +15,8 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mountgen.catalogue.records import Head, HeadStack, PatternHole
+from mountgen.catalogue.head_stack import HeadStack
+from mountgen.catalogue.records import Head, PatternHole
 from mountgen.survey.product_list.table import ProductTable
 from mountgen.survey.records import Keepout, Survey
 

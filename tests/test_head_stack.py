@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from shops import SHOP
 
+from mountgen.catalogue.head_stack import HeadStack, stack_of
 from mountgen.catalogue.reader import Catalogue, profiles_folder
-from mountgen.catalogue.records import HeadStack, stack_of
 from mountgen.demand import working_view
 from mountgen.errors import SurveyError
 from mountgen.study import Study, study

@@ -140,7 +140,7 @@ def test_a_list_is_read_from_no_other_folder(client):
     assert "did not come with the survey" in answer.json()["faults"][0]["found"]
 
 
-@pytest.mark.parametrize("name", ["../list.csv", "/tmp/list.csv", "a/b", "a\\b", "..", "", "x\0y", "C:x"])
+@pytest.mark.parametrize("name", ["../list.csv", "/list.csv", "a/b", "a\\b", "..", "", "x\0y", "C:x"])
 def test_a_file_has_a_plain_name(client, name):
     answer = client.post("/api/check", json={"text": CARTONS, "files": {name: "YQ=="}})
     assert answer.status_code == 422

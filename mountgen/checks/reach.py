@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from mountgen.catalogue.records import HeadStack
+from mountgen.catalogue.head_stack import HeadStack
 from mountgen.checks.records import Check, Subject, at_least, at_most
 from mountgen.checks.scene import Scene
 from mountgen.layout import rules

@@ -14,7 +14,6 @@ from mountgen.layout.rail_mast import EncoderPlace, MastLayout
 from mountgen.sheet.tree import Bend, Flange, SheetPart
 from mountgen.survey.records import Survey
 
-SHEET = "steel-s235"
 FINISH = "zinc plated, all edges broken"
 AUXILIARY = rules.AUXILIARY
 
@@ -55,7 +54,7 @@ def corners(x0: float, y0: float, x1: float, y1: float) -> tuple[Vec2, ...]:
 
 
 def sheet_part(number: str, name: str, thickness: float, root: Flange, place: Placement) -> Placed:
-    part = SheetPart(number, name, round(thickness, 6), SHEET, root, FINISH)
+    part = SheetPart(number, name, round(thickness, 6), rules.SHEET, root, FINISH)
     return Placed(part, place)
 
 

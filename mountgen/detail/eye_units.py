@@ -14,7 +14,7 @@ from typing import Literal
 from mountgen.catalogue.bought import Bought, barrel_nut, reflector_shape, sensor_shape
 from mountgen.catalogue.reader import Catalogue
 from mountgen.catalogue.records import Reflector
-from mountgen.detail.blanks import X, Y, Z, plate, sheet_part
+from mountgen.detail.blanks import TOWARDS_OPERATOR, X, Y, Z, plate, sheet_part
 from mountgen.detail.joints import (
     JointPlan,
     NoHole,
@@ -38,7 +38,6 @@ ARM_WIDTH = 34.0
 """mm; how wide the leg is beside the rail."""
 BARREL_SLOT = 0.5
 """mm that a barrel's slot is wider than the barrel."""
-BACK: Vec3 = (0.0, -1.0, 0.0)
 NUT_LEAD = 4.0
 """mm that a barrel's face stands in front of its nut."""
 
@@ -130,7 +129,7 @@ def eye_bracket(unit: EyeUnit) -> Placed:
         bends=(Bend(*ends, 90.0, BEND, leg),),
     )
     start = bracket.side_x + SHEET + BEND if right else bracket.side_x - BEND - width
-    inner = Placement((start, 0.0, bracket.row - half), X, BACK)
+    inner = Placement((start, 0.0, bracket.row - half), X, TOWARDS_OPERATOR)
     number = "F10" if unit.side == "near" else "F20"
     return sheet_part(number, unit.name, SHEET, root, unit.frame.then(inner))
 
@@ -190,7 +189,7 @@ def _reflector(unit: EyeUnit, reflector: Reflector, catalogue: Catalogue) -> Ite
             Through(unit.name, SlotAlong(X, half, half, thread.clearance_medium + REFLECTOR_PLAY)),
         )
         label = (f"{unit.letter}{number}", f"reflector to {unit.name}", unit.group)
-        yield JointPlan(*label, thread, seat, unit.frame.turn(BACK), members, "nut", washer=False)
+        yield JointPlan(*label, thread, seat, unit.frame.turn(TOWARDS_OPERATOR), members, "nut", washer=False)
 
 
 def eye_items(unit: EyeUnit, catalogue: Catalogue) -> Iterator[EyeItem]:
@@ -208,4 +207,4 @@ def eye_items(unit: EyeUnit, catalogue: Catalogue) -> Iterator[EyeItem]:
     yield EyeItem(unit.eye_name, sensor_shape(sensor, catalogue), placed(front, Y))
     nut, prefix = barrel_nut(sensor), "" if unit.side == "near" else "receiver's "
     yield EyeItem(f"{prefix}front eye nut", nut, placed(unit.face, Y), joint)
-    yield EyeItem(f"{prefix}rear eye nut", nut, placed(unit.face - SHEET, BACK), joint)
+    yield EyeItem(f"{prefix}rear eye nut", nut, placed(unit.face - SHEET, TOWARDS_OPERATOR), joint)

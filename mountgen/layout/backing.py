@@ -101,7 +101,7 @@ def needs_backing(
     screws' thread and the rail's material."""
     thread, material = made_of
     found = rail_web(survey.rail, material)
-    if found is None or survey.rail.section.is_closed or pattern.flat <= 0.0 or survey.family == "rail_clamp":
+    if found is None or survey.rail.section.is_closed or pattern.flat <= 0.0 or survey.is_clamped:
         return False
     load = estimated_load(survey, head_lever(survey, pattern, settings))
     pulls, apart = estimated_pulls(load, pattern), pattern.columns[1] - pattern.columns[0]

@@ -45,7 +45,6 @@ CLAMP_ANGLES = (5.0, 6.0)
 SHIFTS = (0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 95.0)
 LARGEST_BAR = 60.0
 """mm; a larger post weighs too much for a rail (rule of this project), and nobody needs a larger arm."""
-SHEET = "steel-s235"
 FOOT_WIDTH = 50.0
 """mm along the rail of the plate around the screws, before they have their places."""
 CROSS_KG = 0.2
@@ -121,7 +120,7 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
     sections = tuple(bar for bar in bars_of(catalogue) if bar.size <= LARGEST_BAR)
     steel = catalogue.material(survey.rail.profile.material)
     slots = leg_slots(survey, catalogue.thread(rules.SCREW))
-    angles = CLAMP_ANGLES if survey.family == "rail_clamp" else ANGLES
+    angles = CLAMP_ANGLES if survey.is_clamped else ANGLES
     faces = _faces(survey, (sections, angles), slots)
     rows = faces[0][0].rows
     foot = (FOOT_WIDTH, (rows[0] - rules.EDGE, rows[1] + rules.EDGE))
@@ -131,7 +130,7 @@ def job_of(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
         catalogue=catalogue,
         sections=sections,
         arms=sections,
-        sheet=catalogue.material(SHEET),
+        sheet=catalogue.material(rules.SHEET),
         bar=catalogue.material(sections[0].material),
         ground=rail_give(survey, steel, foot),
         leg=leg_span(survey, slots),

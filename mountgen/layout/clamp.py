@@ -155,12 +155,12 @@ def reach_past(survey: Survey) -> float:
 
 def stands_over(survey: Survey) -> float:
     """mm that what holds the post stands over the rail's top; 0 where it does not."""
-    return GAP + reach_past(survey) if survey.family == "rail_clamp" else 0.0
+    return GAP + reach_past(survey) if survey.is_clamped else 0.0
 
 
 def foot_face(survey: Survey) -> float:
     """y of the face that the rail angle's leg lies on: the web's, or the outermost of a clamped rail."""
-    return edge_of(survey.rail.section, upper=True).front if survey.family == "rail_clamp" else 0.0
+    return edge_of(survey.rail.section, upper=True).front if survey.is_clamped else 0.0
 
 
 def clamp_of(survey: Survey, width: float, leg: float, made_of: tuple[Thread, Material, Material]) -> Clamp:

@@ -18,7 +18,6 @@ from mountgen.layout.bridge import spans
 from mountgen.layout.candidates import (
     BRACKET_KG,
     LARGEST_BAR,
-    SHEET,
     Frame,
     Job,
     arm_kg,
@@ -108,7 +107,7 @@ def _rail_held(job: Job, choice: Choice) -> Held:
 
 def _clamp(job: Job, pattern: RailPattern, angle: float) -> Clamp | None:
     """The jaws of a rail clamp."""
-    if job.survey.family != "rail_clamp":
+    if not job.survey.is_clamped:
         return None
     screw = job.catalogue.thread(rules.SCREW)
     steel = job.catalogue.material(job.survey.rail.profile.material)
@@ -134,7 +133,7 @@ def _stand_job(survey: Survey, demand: Demand, catalogue: Catalogue) -> Job:
     """Every section for the post. The base is taken as low as an anchored one and as soft as a free one:
     what is chosen on it stands as well on any other."""
     bars = bars_of(catalogue)
-    sheet = catalogue.material(SHEET)
+    sheet = catalogue.material(rules.SHEET)
     base = stand.softest_base(sheet.e_mpa)
     low = stand.floor_of(survey) + base.gap + base.thickness
     return Job(

@@ -16,7 +16,7 @@ CLAMP_CLEAR = 3.0
 
 def post_face_y(survey: Survey) -> float:
     """y of the post's face that looks to the line, whatever its size."""
-    return -(rail_out(survey) + rules.POST_CLEAR + (CLAMP_CLEAR if survey.family == "rail_clamp" else 0.0))
+    return -(rail_out(survey) + rules.POST_CLEAR + (CLAMP_CLEAR if survey.is_clamped else 0.0))
 
 
 def post_y(survey: Survey, post: Extrusion) -> float:

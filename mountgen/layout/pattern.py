@@ -72,13 +72,13 @@ def rail_pattern(survey: Survey, post: Box, sizes: tuple[float, float], screw: T
 
 def _spacings(survey: Survey) -> tuple[float, ...]:
     """mm between columns; jaws are the wider the better, for they share the rail's corner."""
-    return JAW_SPACINGS if survey.family == "rail_clamp" else COLUMN_SPACINGS
+    return JAW_SPACINGS if survey.is_clamped else COLUMN_SPACINGS
 
 
 def _leg_box(survey: Survey, angle: float, post: Box, leg: Span) -> Box:
     """What the leg takes up where it begins, with its screws' heads, and a clamp's jaws behind it."""
     face = clamp.foot_face(survey)
-    behind = survey.rail.section.reach_in + clamp.JAW if survey.family == "rail_clamp" else face
+    behind = survey.rail.section.reach_in + clamp.JAW if survey.is_clamped else face
     x = post.high[0]
     return Box((x - angle, face - angle - SCREW_HEADS, leg[0]), (x, behind, leg[1]))
 
@@ -96,7 +96,7 @@ def leg_span(survey: Survey, slots: LegSlots) -> Span:
 
 def rail_face(survey: Survey, sizes: tuple[float, float], slots: LegSlots) -> Face:
     """Leg and rows; `sizes` are the rail angle's thickness and the length of the post's T-nuts (mm)."""
-    if survey.family == "rail_clamp":
+    if survey.is_clamped:
         return _about_rail(survey)
     section, (angle, nut) = survey.rail.section, sizes
     margin = slots.travel / 2 + leg_edge(angle, slots.edge)

@@ -67,7 +67,7 @@ def leg_slots(survey: Survey, screw: Thread) -> LegSlots:
     """
     section, sigma = survey.rail.section, hole_sigma(survey.work)
     travel, needed = slot_travel(survey), RANGE_OF_FOUR / 2.0 * sigma
-    if survey.family == "rail_clamp":
+    if survey.is_clamped:
         return LegSlots(_width(screw, ONE * cut_limit(survey.work, PATTERN) * 2.0 / 6.0), travel)
     if section.slots:
         return LegSlots(screw.clearance_medium, travel)

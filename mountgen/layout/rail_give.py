@@ -68,7 +68,7 @@ def rail_give(survey: Survey, material: Material, foot: tuple[float, Span]) -> R
         nod=12 * up / length,
         swing=16 * across / min(length, rules.CROSS_TIES_APART),
         middle_z=rail.top_above_surface - section.depth / 2,
-        web=None if survey.family == "rail_clamp" else web_response(rail, material, foot),
+        web=None if survey.is_clamped else web_response(rail, material, foot),
     )
 
 

@@ -5,6 +5,9 @@ Those marked *rule of this project* are our own choices; change them here and ev
 
 from __future__ import annotations
 
+SHEET = "steel-s235"
+"""Material of the made sheet parts."""
+
 BEND_RADIUS_RATIO = 1.0
 """Inside bend radius / thickness: above the least that mild steel stands (common practice)."""
 

@@ -13,12 +13,13 @@ import numpy as np
 
 from mountgen.checks.assembly import assembly_of
 from mountgen.demand import Floats
-from mountgen.detail.records import HEADS, BoughtPart, ExtrusionPart, MadePart
-from mountgen.fabrication.times import HOUR, KG_PER_M3_IN_MM3, Making, Work, cutting_speed, making, works
+from mountgen.detail.records import HEADS, BoughtPart, ExtrusionPart
+from mountgen.fabrication.shop_work import densities_of, shop_work
+from mountgen.fabrication.times import HOUR, KG_PER_M3_IN_MM3, Making, Work, cutting_speed
 from mountgen.layout.candidates import arm_kg, post_kg, sheet_kg
 from mountgen.layout.search import Choices
 from mountgen.options.records import Figures
-from mountgen.shop.flats import flat_of
+from mountgen.sheet.flat import FlatPattern
 from mountgen.shop.records import Rates
 from mountgen.study import Study
 
@@ -42,34 +43,21 @@ class Base:
 
 def worked_out(study: Study) -> Base:
     """ShopError for what the shop's rates do not know."""
-    work, shop = _works(study), study.scene.shop
-    made = making(work, shop.rates)
+    work = shop_work(study)
     figures = Figures(
-        cost=made.cost + sum(_bought_costs(study)),
-        mass_kg=_mass(study),
+        cost=work.making.cost + sum(_bought_costs(study)),
+        mass_kg=_mass(study, work.flats),
         frequency_hz=study.scene.structure.first_frequency_hz,
         give_mm=max(abs(pose.standoff(pose.hand)) for pose in study.scene.structure.poses),
         install_s=install_s(study),
         holes=len(study.detail.rail_holes) + len(study.detail.floor_holes),
     )
-    return Base(study, figures, made)
+    return Base(study, figures, work.making)
 
 
-def _densities(study: Study) -> dict[str, float]:
-    made: tuple[MadePart, ...] = (*study.detail.sheets, *study.detail.extrusions)
-    catalogue = study.scene.catalogue
-    return {part.material: catalogue.material(part.material).density_kg_per_m3 for part in made}
-
-
-def _works(study: Study) -> tuple[Work, ...]:
-    detail, shop = study.detail, study.scene.shop
-    flats = {part.number: flat_of(part, shop) for part in detail.sheets}
-    return works(detail, flats, _densities(study))
-
-
-def _mass(study: Study) -> float:
+def _mass(study: Study, flats: Mapping[str, FlatPattern]) -> float:
     """kg of all parts: sheets by their flats, bars by their sections, what is bought as it is listed."""
-    detail, densities = study.detail, _densities(study)
+    detail, densities = study.detail, densities_of(study)
     total = 0.0
     for number, part in detail.parts.items():
         if isinstance(part, BoughtPart):
@@ -77,7 +65,7 @@ def _mass(study: Study) -> float:
         elif isinstance(part, ExtrusionPart):
             one = part.section.area_mm2 * part.length * densities[part.material] * KG_PER_M3_IN_MM3
         else:
-            volume = flat_of(part, study.scene.shop).area * part.thickness
+            volume = flats[number].area * part.thickness
             one = volume * densities[part.material] * KG_PER_M3_IN_MM3
         total += detail.quantity(number) * one
     return total

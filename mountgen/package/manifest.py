@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 import mountgen
 from mountgen.detail.digest import part_digest
 from mountgen.detail.records import BoughtPart, Part
+from mountgen.fabrication.shop_work import ShopWork
 from mountgen.fabrication.times import Making
 from mountgen.package.nest_entry import nest_entry
-from mountgen.package.records import Early, ShopWork
+from mountgen.package.records import Early
 from mountgen.package.report import Json, check_report, plain
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern

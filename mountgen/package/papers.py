@@ -12,8 +12,9 @@ from pathlib import Path
 from mountgen.errors import SheetError
 from mountgen.fabrication.nest_stock import StockPlan
 from mountgen.fabrication.part_mark import find_mark
+from mountgen.fabrication.shop_work import ShopWork
 from mountgen.package.dxf_flavour import Flavour
-from mountgen.package.records import Dossier, ShopWork
+from mountgen.package.records import Dossier
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
 from mountgen.study import Study

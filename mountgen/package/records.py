@@ -14,14 +14,12 @@ from mountgen.assumed import AssumedEffect
 from mountgen.checks.records import Check
 from mountgen.detail.records import Detail, Rgb
 from mountgen.fabrication.nest_stock import NO_STOCK, StockPlan
-from mountgen.fabrication.times import Making
 from mountgen.geometry import Box
 from mountgen.kernel.step_text import Schema
 from mountgen.layout.records import Setup
 from mountgen.package.dxf_flavour import Flavour
 from mountgen.package.holding import Holding
 from mountgen.sheet.flat import FlatPattern
-from mountgen.shop.records import Shop
 from mountgen.structure.joint_strength import JointMargins
 from mountgen.survey.records import Survey
 from mountgen.views import FROM_FRONT, FROM_LEFT, FROM_TOP, ISOMETRIC, Curve, View
@@ -69,15 +67,6 @@ class Early:
 
     effects: tuple[AssumedEffect, ...]
     stock: StockPlan = NO_STOCK
-
-
-@dataclass(frozen=True)
-class ShopWork:
-    """What the shop makes the mount's sheet parts from, by part number, and what making everything takes."""
-
-    shop: Shop
-    flats: dict[str, FlatPattern]
-    making: Making
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from mountgen.catalogue.records import HeadStack
+from mountgen.catalogue.head_stack import HeadStack
 from mountgen.package.drawing_words import plain
 from mountgen.package.mount_words import words_of
 from mountgen.package.records import Dossier

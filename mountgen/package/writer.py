@@ -12,21 +12,19 @@ from mountgen.assembly.units import in_world
 from mountgen.assumed import AssumedEffect, assumption_effects
 from mountgen.catalogue.reader import Catalogue
 from mountgen.checks.assembly import assembly_of
-from mountgen.detail.records import MadePart
 from mountgen.errors import ShopError
-from mountgen.fabrication.times import making, works
+from mountgen.fabrication.shop_work import ShopWork, shop_work
 from mountgen.package.beside import Beside, InLine, finished_jobs
 from mountgen.package.feasibility import write_feasibility
 from mountgen.package.folder import replaced_folder
 from mountgen.package.holding import holding_of
 from mountgen.package.manifest import manifest
 from mountgen.package.papers import write_documents, write_flats, write_nest, write_tables
-from mountgen.package.records import Dossier, Early, Findings, Formats, SceneBox, ShopWork
+from mountgen.package.records import Dossier, Early, Findings, Formats, SceneBox
 from mountgen.package.report import json_text
 from mountgen.remedies.records import NO_ADVICE, Advice
 from mountgen.sheet.flat import FlatPattern
 from mountgen.sheet.tree import SheetPart
-from mountgen.shop.flats import flat_of
 from mountgen.shop.stock import SawnPart, stock_faults
 from mountgen.study import Study
 
@@ -145,19 +143,6 @@ def _whole(study: Study, catalogue: Catalogue, folder: Path, order: Order) -> St
     else:
         _report(final, early.result(), built, work, folder)
     return final
-
-
-def shop_work(study: Study) -> ShopWork:
-    """The flats by the shop's bend rules, and what making the mount takes at its rates.
-
-    ShopError for what the rates do not know.
-    """
-    detail, shop = study.detail, study.scene.shop
-    flats = {part.number: flat_of(part, shop) for part in detail.sheets}
-    made: tuple[MadePart, ...] = (*detail.sheets, *detail.extrusions)
-    materials = {part.material: study.scene.catalogue.material(part.material) for part in made}
-    densities = {name: material.density_kg_per_m3 for name, material in materials.items()}
-    return ShopWork(shop, flats, making(works(detail, flats, densities), shop.rates))
 
 
 def _early(

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any, Literal
 
+from mountgen.catalogue.head_stack import HeadStack, stack_of
 from mountgen.catalogue.reader import Catalogue, Kind
-from mountgen.catalogue.records import Controller, Encoder, Head, HeadStack, Sensor, stack_of
+from mountgen.catalogue.records import Controller, Encoder, Head, Sensor
 from mountgen.checks.records import Check
 from mountgen.remedies.records import Lever, Trial
 from mountgen.study import Study

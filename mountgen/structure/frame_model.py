@@ -40,7 +40,6 @@ from mountgen.structure.sections import (
 from mountgen.structure.stand_frame import BASE, base_support, foot_legs
 from mountgen.survey.records import Survey
 
-SHEET = "steel-s235"
 WEB_DEPTH = 10.0
 """mm; length of the stiff block that carries the web's springs."""
 NEAR = 1.0
@@ -56,7 +55,7 @@ def mount_of(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Cata
         survey=survey,
         layout=layout,
         bodies=bodies(survey, layout, detail, catalogue),
-        sheet=catalogue.material(SHEET),
+        sheet=catalogue.material(rules.SHEET),
         bar=catalogue.material(layout.post.material),
         joining=survey.joining,
         ground=_ground(survey, layout, catalogue),
@@ -66,7 +65,7 @@ def mount_of(survey: Survey, layout: MastLayout, detail: Detail, catalogue: Cata
 def _ground(survey: Survey, layout: MastLayout, catalogue: Catalogue) -> RailGive | FloorGive:
     """How what carries the mount gives way."""
     if layout.on_floor is not None:
-        return give_of(layout.on_floor.base, catalogue.material(SHEET).e_mpa)
+        return give_of(layout.on_floor.base, catalogue.material(rules.SHEET).e_mpa)
     foot = layout.on_rail
     columns, rows = foot.pattern.columns, foot.pattern.rows
     rim = foot.backing_margin if foot.backing else rules.EDGE

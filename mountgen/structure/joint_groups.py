@@ -40,7 +40,6 @@ from mountgen.structure.records import JointLoad, Structure
 from mountgen.structure.stand_frame import LEGS
 from mountgen.survey.records import Survey
 
-SHEET = "steel-s235"
 OUTWARDS = (
     "rail",
     "backing plate",
@@ -283,7 +282,7 @@ def _leg(made: Made, title: str, joints: tuple[Joint, ...], thread: Thread) -> L
     """The rail leg of the rail angle, pulled at its bend by the post leg; a foot angle's leg on its base and
     the head's flange likewise."""
     layout = made.layout
-    steel = made.catalogue.material(SHEET)
+    steel = made.catalogue.material(rules.SHEET)
     if title in (RAIL_GROUP, FAR_RAIL_GROUP):
         t, pattern = layout.on_rail.angle_thickness, layout.on_rail.pattern
         height = pattern.leg_z[1] - pattern.leg_z[0]

@@ -13,9 +13,10 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from mountgen.catalogue.head_stack import stack_of
 from mountgen.catalogue.rails import Rail
 from mountgen.catalogue.reader import Catalogue, Kind
-from mountgen.catalogue.records import Controller, Encoder, Head, Record, Sensor, stack_of
+from mountgen.catalogue.records import Controller, Encoder, Head, Record, Sensor
 from mountgen.errors import CatalogueError, Fault, InputError
 from mountgen.files.complaints import Complaint, dotted, nearest, validation_complaints
 from mountgen.files.places import KeyPath

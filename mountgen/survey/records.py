@@ -249,4 +249,10 @@ class Survey:
     """Where the products came from, when that was a list: rows read, refused and doubtful."""
     family: Family | None = None
     """The mount's family where it is settled; None leaves the choice to the study."""
+
+    @property
+    def is_clamped(self) -> bool:
+        """Whether its mount clamps the rail."""
+        return self.family == "rail_clamp"
+
     sees: Look = "matt"
